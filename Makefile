@@ -1,0 +1,65 @@
+# `make` alone says what there is. Everything runs in .venv, which is made on the first call
+# and looked at again only when requirements.lock or pyproject.toml changed.
+
+UV_VERSION := 0.13.9
+PYTHON ?= python3
+BIN := .venv/bin
+READY := .venv/.ready
+UV := $(BIN)/uv
+
+.DEFAULT_GOAL := help
+.PHONY: help demo test bench docs checks lint format lock clean
+
+help:
+	@echo "make demo     plan the example estate and say where the results are"
+	@echo "make test     all checks: format, lint, types, imports, docs, tests"
+	@echo "make bench    speed beside other programs, as ratios"
+	@echo "make docs     build the documentation into site/"
+	@echo "make checks   write docs/checks.md, our numbers beside the published ones"
+	@echo "make lint     only the quick checks; make format mends what it can"
+	@echo "make lock     solve requirements.lock anew after a change of pyproject.toml"
+	@echo "make clean    remove .venv and all that was built"
+
+$(UV): Makefile
+	test -x $(BIN)/python || $(PYTHON) -m venv .venv
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check uv==$(UV_VERSION)
+	@touch $@
+
+$(READY): $(UV) requirements.lock pyproject.toml
+	$(UV) pip install --quiet --python $(BIN)/python --require-hashes -r requirements.lock
+	$(UV) pip install --quiet --python $(BIN)/python --no-build-isolation --no-deps --editable .
+	@touch $@
+
+demo: $(READY)
+	$(BIN)/aanplant demo
+
+lint: $(READY)
+	$(BIN)/ruff format --check .
+	$(BIN)/ruff check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+
+# pytest comes last, so that its closing line is the last line of the run.
+test: lint docs
+	$(BIN)/pytest
+
+bench: $(READY)
+	$(BIN)/python -m benchmarks
+
+docs: $(READY)
+	$(BIN)/mkdocs build --strict --quiet
+
+checks: $(READY)
+	$(BIN)/pytest --quiet --write-checks
+
+format: $(READY)
+	$(BIN)/ruff format .
+	$(BIN)/ruff check --fix .
+
+lock: $(UV)
+	$(UV) pip compile --quiet --universal --generate-hashes --no-header --no-emit-index-url --no-emit-find-links \
+		pyproject.toml --extra dev --output-file requirements.lock
+
+clean:
+	rm -rf .venv site build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis .import_linter_cache
+	find src tests -name __pycache__ -type d -prune -exec rm -rf {} +
