@@ -37,7 +37,7 @@ lint: $(READY)
 	$(BIN)/ruff format --check .
 	$(BIN)/ruff check .
 	$(BIN)/mypy
-	$(BIN)/lint-imports
+	$(BIN)/lint-imports --no-logo
 
 # Without pdftotext the tests read PDF with pypdf. A build machine gets it, a person's is left alone.
 poppler:
