@@ -1,0 +1,164 @@
+"""The ground rows may stand on: the field less turning room at row ends and room at the sides."""
+
+from typing import Literal
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from aanplant.layout.scanlines import axes, boundary
+
+HeadlandRule = Literal["along the row", "square to the edge"]
+ARC_ERROR_M = 0.001
+"""Arcs are drawn as chords that stray no further than this from the true ellipse."""
+POLYGONAL = 2
+"""Dimension of a geometry with a surface; lines left where two strips just meet are no ground."""
+FULL_ROOM_SINE = 0.5
+"""An edge that meets the rows at 30 degrees or more gets full room (judgement)."""
+
+
+def plantable(
+    area: BaseGeometry,
+    bearing_deg: float,
+    *,
+    headland_m: float,
+    side_margin_m: float,
+    rule: HeadlandRule = "along the row",
+) -> BaseGeometry:
+    """Ground on which a point of a row may lie.
+
+    Along the row: the field eroded by an ellipse with half-axes ``headland_m`` along
+    the row and ``side_margin_m`` across it (a segment when just one of them is zero).
+    Straight edges move in exactly. Around inward corners the arc is a chord, so the
+    outline strays outward by ``ARC_ERROR_M`` at most: it holds all that
+    ``rows.fit`` finds, which works with the true ellipse.
+
+    Square to the edge: every edge moves in by its own distance at right angles,
+    d = margin + (headland - margin) * min(1, sin(a) / 0.5), where a is the angle
+    between edge and row: an edge that runs with the rows keeps the side margin, one
+    that meets them at 30 degrees or more the full headland. A headland less than the
+    margin gives the margin throughout. It follows the direction of every single
+    edge, so a walked, jittery outline must be smoothed first.
+
+    Parameters
+    ----------
+    area : shapely Polygon or MultiPolygon
+        Field less avoided exclusions, in metres. Holes are edges like any other.
+    bearing_deg : float
+        Direction of the rows, clockwise from the y axis. [deg]
+    headland_m : float
+        Free room from a row end. [m]
+    side_margin_m : float
+        Least room beside a row. [m]
+    rule : {"along the row", "square to the edge"}
+        How the headland is measured.
+
+    Returns
+    -------
+    shapely geometry
+        Polygon or MultiPolygon, empty when nothing remains.
+
+    Raises
+    ------
+    ValueError
+        If a distance is negative, the area is not valid polygonal ground, or the
+        rule is unknown.
+    """
+    if not (headland_m >= 0.0 and side_margin_m >= 0.0):
+        raise ValueError(f"headland and margin must be 0 or more, got {headland_m} and {side_margin_m}")
+    if rule == "square to the edge":
+        taken = _square_strips(area, bearing_deg, headland_m, side_margin_m)
+    elif rule == "along the row":
+        taken = _ellipse_strips(area, bearing_deg, headland_m, side_margin_m)
+    else:
+        raise ValueError(f"unknown headland rule {rule!r}")
+    if not len(taken):
+        return area
+    left = shapely.get_parts(shapely.difference(area, shapely.union_all(taken)))
+    return shapely.union_all(left[shapely.get_dimensions(left) == POLYGONAL])
+
+
+def _square_strips(
+    area: BaseGeometry, bearing_deg: float, headland_m: float, margin_m: float
+) -> NDArray[np.object_]:
+    edges = boundary(area)
+    frame = axes(bearing_deg)
+    dx, dy = edges.x_to - edges.x_from, edges.y_to - edges.y_from
+    length = np.hypot(dx, dy)
+    sine = np.abs(dx * frame.across_x + dy * frame.across_y) / np.where(length > 0, length, 1.0)
+    extra = max(headland_m - margin_m, 0.0)
+    room = margin_m + extra * np.minimum(1.0, sine / FULL_ROOM_SINE)
+    ends = np.stack([edges.x_from, edges.y_from, edges.x_to, edges.y_to], axis=1)
+    lines = shapely.linestrings(ends.reshape(-1, 2, 2))
+    segments = _quarter_segments(max(headland_m, margin_m))
+    strips: NDArray[np.object_] = shapely.buffer(
+        lines[room > 0], room[room > 0], quad_segs=segments
+    )
+    return strips
+
+
+def _ellipse_strips(
+    area: BaseGeometry, bearing_deg: float, headland_m: float, margin_m: float
+) -> NDArray[np.object_]:
+    """Strips the ellipse sweeps, centred along every edge, on the ground's side of it."""
+    if headland_m == 0.0 and margin_m == 0.0:
+        return np.empty(0, dtype=object)
+    frame = axes(bearing_deg)
+    to_row_frame = np.array([[frame.across_x, frame.along_x], [frame.across_y, frame.along_y]])
+    edges = boundary(area)
+    start = np.stack([edges.x_from, edges.y_from], axis=1) @ to_row_frame
+    end = np.stack([edges.x_to, edges.y_to], axis=1) @ to_row_frame
+    if headland_m > 0.0 and margin_m > 0.0:
+        half_axes = np.array([margin_m, headland_m])
+        start, end = start / half_axes, end / half_axes
+        way = end - start
+        length = np.hypot(way[:, 0], way[:, 1])[:, None]
+        inward = np.stack([-way[:, 1], way[:, 0]], axis=1) / np.where(length > 0, length, 1.0)
+        quads = np.stack([start, end, end + inward, start + inward], axis=1)
+        corners = _corner_fans(start, end, inward, _quarter_segments(max(headland_m, margin_m)))
+        shapes = [quad * half_axes @ to_row_frame.T for quad in (*quads, *corners)]
+    else:
+        half = np.array([margin_m, headland_m])
+        quads = np.stack([start - half, end - half, end + half, start + half], axis=1)
+        shapes = [quad @ to_row_frame.T for quad in quads if _surface(quad) > 0.0]
+    strips: NDArray[np.object_] = shapely.make_valid(
+        np.array([shapely.polygons(shape) for shape in shapes], dtype=object)
+    )
+    return strips
+
+
+def _corner_fans(
+    start: NDArray[np.float64],
+    end: NDArray[np.float64],
+    inward: NDArray[np.float64],
+    quarter_segments: int,
+) -> list[NDArray[np.float64]]:
+    """Fans of the unit circle between the strips of two edges, at corners that point inward."""
+    at = {tuple(point): i for i, point in enumerate(start)}
+    follower = np.array([at[tuple(point)] for point in end])
+    normal, following = inward, inward[follower]
+    turn = np.arctan2(
+        normal[:, 0] * following[:, 1] - normal[:, 1] * following[:, 0],
+        (normal * following).sum(axis=1),
+    )
+    fans = []
+    for i in np.flatnonzero(turn < 0.0):
+        steps = int(np.ceil(-turn[i] / (np.pi / 2) * quarter_segments)) + 1
+        angle = np.arctan2(normal[i, 1], normal[i, 0]) + np.linspace(0.0, turn[i], steps)
+        arc = end[i] + np.stack([np.cos(angle), np.sin(angle)], axis=1)
+        arc[0], arc[-1] = end[i] + normal[i], end[i] + following[i]
+        fans.append(np.concatenate([end[i : i + 1], arc]))
+    return fans
+
+
+def _quarter_segments(radius_m: float) -> int:
+    """Chords in a quarter circle so that none strays further than ``ARC_ERROR_M``."""
+    half_step = np.arccos(1.0 - min(ARC_ERROR_M / radius_m, 0.5)) if radius_m > 0 else 1.0
+    return max(int(np.ceil(np.pi / 4.0 / half_step)), 4)
+
+
+def _surface(quad: NDArray[np.float64]) -> float:
+    """Area of a parallelogram given by its corners, shape (4, 2). [m2]"""
+    a, b = quad[1] - quad[0], quad[3] - quad[0]
+    return float(abs(a[0] * b[1] - a[1] * b[0]))

@@ -1,0 +1,262 @@
+"""Where straight, evenly spaced lines lie free inside a field.
+
+Everything here works in the row frame: ``across`` runs square to the rows,
+``along`` runs with them, both from the origin of the coordinates. Line j lies at
+across = offset + j * spacing.
+"""
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+TOUCHING_M = 1e-9
+"""Gaps and pieces no longer than this are rounding, not ground."""
+
+
+class Edges(NamedTuple):
+    """Boundary edges as columns, shape (n_edges,) each, with the ground on their left. [m]"""
+
+    x_from: NDArray[np.float64]
+    y_from: NDArray[np.float64]
+    x_to: NDArray[np.float64]
+    y_to: NDArray[np.float64]
+
+
+class Pieces(NamedTuple):
+    """Free pieces of lines as columns, shape (n_pieces,) each, sorted by line, then along."""
+
+    line: NDArray[np.int64]
+    along_from_m: NDArray[np.float64]
+    along_to_m: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Axes:
+    """Unit vectors of the row frame in x and y."""
+
+    along_x: float
+    along_y: float
+
+    @property
+    def across_x(self) -> float:
+        """The across axis lies to the right of the along axis."""
+        return self.along_y
+
+    @property
+    def across_y(self) -> float:
+        """The across axis lies to the right of the along axis."""
+        return -self.along_x
+
+    def corner(self, across_m: float, along_m: float) -> tuple[float, float]:
+        """Turn one point of the row frame into x and y. [m]"""
+        return (
+            across_m * self.across_x + along_m * self.along_x,
+            across_m * self.across_y + along_m * self.along_y,
+        )
+
+
+def axes(bearing_deg: float) -> Axes:
+    """Row frame of a bearing, clockwise from the y axis; exact at quarter turns. [deg]"""
+    quarters, rest = divmod(float(bearing_deg), 90.0)
+    sine, cosine = np.sin(np.radians(rest)), np.cos(np.radians(rest))
+    along = ((sine, cosine), (cosine, -sine), (-sine, -cosine), (-cosine, sine))[int(quarters) % 4]
+    return Axes(float(along[0]), float(along[1]))
+
+
+def boundary(area: BaseGeometry) -> Edges:
+    """Collect the edges of all rings of polygonal ground, ground to the left.
+
+    Raises
+    ------
+    ValueError
+        If ``area`` is not polygonal or not valid.
+    """
+    if area.is_empty:
+        return Edges(*np.empty((4, 0)))
+    if area.geom_type not in ("Polygon", "MultiPolygon"):
+        raise ValueError(f"area must be a polygon or multipolygon, got a {area.geom_type}")
+    if not area.is_valid:
+        raise ValueError(f"area must be valid: {shapely.is_valid_reason(area)}")
+    rings = shapely.get_rings(shapely.get_parts(shapely.orient_polygons(area)))
+    xy, ring = shapely.get_coordinates(rings, return_index=True)
+    follows = ring[1:] == ring[:-1]
+    start, end = xy[:-1][follows], xy[1:][follows]
+    return Edges(start[:, 0].copy(), start[:, 1].copy(), end[:, 0].copy(), end[:, 1].copy())
+
+
+def turned(edges: Edges, bearing_deg: float) -> Edges:
+    """Turn edges from x and y into across and along."""
+    frame = axes(bearing_deg)
+    x_from, y_from, x_to, y_to = edges
+    return Edges(
+        x_from * frame.across_x + y_from * frame.across_y,
+        x_from * frame.along_x + y_from * frame.along_y,
+        x_to * frame.across_x + y_to * frame.across_y,
+        x_to * frame.along_x + y_to * frame.along_y,
+    )
+
+
+def free_pieces(
+    edges: Edges, spacing_m: float, offset_m: float, headland_m: float = 0.0, margin_m: float = 0.0
+) -> Pieces:
+    """Pieces of all lines whose every point keeps its distance from all edges.
+
+    A point keeps its distance when no edge comes inside the ellipse around it with
+    half-axes ``headland_m`` along and ``margin_m`` across (a segment when one of them
+    is zero, the bare point when both are). Found without any approximation: a line
+    meets the strip swept by the ellipse along an edge in one interval, known in
+    closed form.
+
+    Half-open rule: an edge crosses line t when min <= t < max of its across
+    coordinates, so a corner on a line counts once and every line is entered as often
+    as it is left.
+
+    Parameters
+    ----------
+    edges : Edges
+        In the row frame, ground to the left.
+    spacing_m, offset_m : float
+        Lines lie at across = offset + j * spacing. [m]
+    headland_m, margin_m : float
+        Distance kept along and across. [m]
+
+    Returns
+    -------
+    Pieces
+        Longer than ``TOUCHING_M``; pieces that touch are one.
+    """
+    low = np.minimum(edges.x_from, edges.x_to)
+    high = np.maximum(edges.x_from, edges.x_to)
+    first_crossed = np.ceil((low - offset_m) / spacing_m).astype(np.int64)
+    first_missed = np.ceil((high - offset_m) / spacing_m).astype(np.int64)
+    if headland_m == 0.0 and margin_m == 0.0:
+        edge, line = _runs(first_crossed, first_missed)
+        slope = (edges.y_to - edges.y_from) / np.where(high > low, edges.x_to - edges.x_from, 1.0)
+        along = (line * spacing_m + (offset_m - edges.x_from[edge])) * slope[edge]
+        along += edges.y_from[edge]
+        change = np.where(edges.x_to > edges.x_from, 1, -1)[edge]
+        return _between(line, along, change)
+    # A line at just the margin from an edge keeps its distance.
+    reach = max(margin_m - TOUCHING_M, 0.0)
+    first_near, first_far = first_crossed, first_missed
+    if reach > 0.0:
+        first_near = np.ceil((low - reach - offset_m) / spacing_m).astype(np.int64)
+        first_far = np.floor((high + reach - offset_m) / spacing_m).astype(np.int64) + 1
+    edge, line = _runs(first_near, first_far)
+    crossed = (line >= first_crossed[edge]) & (line < first_missed[edge])
+    eastward = (edges.x_to > edges.x_from)[edge]
+    # A crossed edge lets ground begin above its strip, or end below it; an edge that is
+    # only near takes its strip out of whatever ground is there.
+    begins, ends = ~crossed | eastward, ~crossed | ~eastward
+    above = _strip_end(
+        edges, edge[begins], line[begins] * spacing_m + offset_m, (headland_m, margin_m), 1.0
+    )
+    below = _strip_end(
+        edges, edge[ends], line[ends] * spacing_m + offset_m, (headland_m, margin_m), -1.0
+    )
+    return _between(
+        np.concatenate([line[begins], line[ends]]),
+        np.concatenate([above, below]),
+        np.concatenate([np.ones(len(above), np.int64), np.full(len(below), -1)]),
+    )
+
+
+def _runs(
+    first: NDArray[np.int64], beyond: NDArray[np.int64]
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Edge number and line number of every pair with first <= line < beyond."""
+    count = np.maximum(beyond - first, 0)
+    edge = np.repeat(np.arange(len(first)), count)
+    line = np.arange(len(edge)) + (first - (np.cumsum(count) - count))[edge]
+    return edge, line
+
+
+def _strip_end(
+    edges: Edges,
+    edge: NDArray[np.int64],
+    across: NDArray[np.float64],
+    half_axes: tuple[float, float],
+    side: float,
+) -> NDArray[np.float64]:
+    """Upper (side 1) or lower (side -1) end of the strip swept along an edge, on a line.
+
+    With across and along measured in half-axes the strip is all within 1 of the edge.
+    The line leaves it on a unit circle around a point of the edge: the point whose
+    normal passes the line there, or an end of the edge.
+    """
+    headland, margin = half_axes
+    if headland == 0.0:
+        return _flat_strip_end(edges, edge, across, margin, side)
+    dx = edges.x_to - edges.x_from
+    dy = edges.y_to - edges.y_from
+    # The part of the edge's own normal that points across; 0 when the ellipse has no width.
+    length = np.hypot(dx * headland, dy * margin)
+    lean = np.divide(
+        -dy * margin * np.where(dx < 0, -1.0, 1.0), length, where=length > 0, out=np.zeros_like(dx)
+    )
+    upright = np.where(side * dy > 0, 1.0, 0.0)
+    fraction = np.divide(
+        across - (edges.x_from + side * margin * lean)[edge],
+        dx[edge],
+        where=dx[edge] != 0,
+        out=upright[edge],
+    )
+    np.clip(fraction, 0.0, 1.0, out=fraction)
+    reach = across - (edges.x_from[edge] + fraction * dx[edge])
+    if margin > 0.0:
+        reach /= margin
+        np.multiply(reach, reach, out=reach)
+        np.subtract(1.0, reach, out=reach)
+        np.maximum(reach, 0.0, out=reach)
+        np.sqrt(reach, out=reach)
+    else:
+        reach = np.ones_like(across)
+    end: NDArray[np.float64] = edges.y_from[edge] + fraction * dy[edge] + side * headland * reach
+    return end
+
+
+def _flat_strip_end(
+    edges: Edges,
+    edge: NDArray[np.int64],
+    across: NDArray[np.float64],
+    margin: float,
+    side: float,
+) -> NDArray[np.float64]:
+    """As ``_strip_end`` where the ellipse has shrunk to a segment across the rows."""
+    x, dx = edges.x_from[edge], (edges.x_to - edges.x_from)[edge]
+    y, dy = edges.y_from[edge], (edges.y_to - edges.y_from)[edge]
+    ends = []
+    for reach, limit in ((-margin, 0.0), (margin, 1.0)):
+        fraction = np.divide(
+            across + reach - x, dx, where=dx != 0, out=np.full_like(across, limit)
+        )
+        ends.append(y + np.clip(fraction, 0.0, 1.0) * dy)
+    return np.maximum(*ends) if side > 0 else np.minimum(*ends)
+
+
+def _between(
+    line: NDArray[np.int64], along: NDArray[np.float64], change: NDArray[np.int64]
+) -> Pieces:
+    """Pieces where the running sum of ``change`` up a line stands at one."""
+    if not len(line):
+        none = np.empty(0)
+        return Pieces(np.empty(0, np.int64), none, none)
+    floor = along.min()
+    span = along.max() - floor + 1.0
+    order = np.argsort((line - line.min()) * span + (along - floor))
+    line, along = line[order], along[order]
+    free = np.flatnonzero(np.cumsum(change[order])[:-1] == 1)
+    start, end, line = along[free], along[free + 1], line[free]
+    apart = (start[1:] - end[:-1] > TOUCHING_M) | (line[1:] != line[:-1])
+    if not apart.all():
+        start = start[np.concatenate([[True], apart])]
+        end = end[np.concatenate([apart, [True]])]
+        line = line[np.concatenate([[True], apart])]
+    real = end - start > TOUCHING_M
+    if not real.all():
+        start, end, line = start[real], end[real], line[real]
+    return Pieces(line, start, end)
