@@ -132,10 +132,11 @@ def place(
     kept = full if skip is None else move_clear(rows, lattice, skip, anchor_distance_m)
     xy, piece = _points(rows, kept.first_m, vine_spacing_m, kept.count)
     posts_xy, posts_piece = _line_posts(rows, kept, vine_spacing_m, post_every)
+    vines = kept.count.astype(np.int32)
     if skip is not None:
         xy, piece = _standing(skip, xy, piece)
         posts_xy, posts_piece = _standing(skip, posts_xy, posts_piece)
-    vines = np.bincount(piece, minlength=len(rows)).astype(np.int32)
+        vines = np.bincount(piece, minlength=len(rows)).astype(np.int32)
     held = np.flatnonzero(vines)
     heading = rows.heading_xy[held]
     ends = np.stack([kept.start_m, kept.end_m], axis=1)[held].ravel()
@@ -194,7 +195,7 @@ def _points(
     total = int(beyond[-1]) if len(count) else 0
     xy = np.empty((total, 2))
     piece = np.empty(total, np.int32)
-    heading = rows.heading_xy[:1] * step_m
+    heading = rows.heading_xy[:1] * step_m  # straight rows: one heading for all
     first_xy = rows.point_at(np.arange(len(rows)), first_m)
     done = low = 0
     while low < len(count):
@@ -203,11 +204,11 @@ def _points(
         each = count[low:high]
         part = piece[done:end]
         part[:] = np.repeat(np.arange(low, high, dtype=np.int32), each)
-        place_in_piece = np.arange(end - done, dtype=np.float64)
-        place_in_piece -= np.repeat((beyond[low:high] - each - done).astype(np.float64), each)
+        in_batch = np.arange(end - done, dtype=np.float64)
+        before = beyond[low:high] - each - done
         for axis in (0, 1):
-            column = np.multiply(place_in_piece, heading[0, axis])
-            column += np.repeat(first_xy[low:high, axis], each)
+            column = in_batch * heading[0, axis]
+            column += np.repeat(first_xy[low:high, axis] - before * heading[0, axis], each)
             xy[done:end, axis] = column
         done, low = end, high
     return xy, piece
