@@ -56,11 +56,13 @@ def spread(pieces: Pieces, longest_m: float | None, width_m: float) -> Alleys:
         If ``longest_m`` is not above zero or ``width_m`` is negative.
     """
     if width_m < 0.0 or (longest_m is not None and not longest_m > 0.0):
-        raise ValueError(f"longest must be above 0 and alleys 0 or wider, got {longest_m} and {width_m}")
+        raise ValueError(
+            f"longest must be above 0 and alleys 0 or wider, got {longest_m} and {width_m}"
+        )
     none = Alleys(np.empty(0), width_m)
     if longest_m is None:
         return none
-    length = pieces.along_to_m - pieces.along_from_m
+    length = pieces.length_m
     too_long = length > longest_m + TOUCHING_M
     if not too_long.any():
         return none

@@ -13,36 +13,13 @@ from aanplant.layout.alleys import cut, spread
 from aanplant.layout.lattice import Lattice, Pattern
 from aanplant.layout.plantable import HeadlandRule, plantable
 from aanplant.layout.rows import open_ground
-from aanplant.layout.scanlines import Edges, Pieces, boundary, free_pieces, turned
-from aanplant.layout.turns import Turn, fitting, pass_time_s, possible
+from aanplant.layout.scanlines import Pieces, boundary, free_pieces, turned
+from aanplant.layout.turns import Machine, Turn, fitting, pass_time_s, possible
 
 VINES_WITHIN = 0.01
 """Share of the most vines a recommended direction may lose (judgement)."""
 SAME = 1e-9
 """Relative difference below which two values are the same."""
-
-
-@dataclass(frozen=True, slots=True)
-class Machine:
-    """The machine that works the rows (defaults: common practice, no source).
-
-    Parameters
-    ----------
-    width_m : float
-        Its own width. [m]
-    turning_radius_m : float
-        Of its middle. [m]
-    row_speed_m_s, turn_speed_m_s : float
-        In the rows and on the headland; 6 and 4 km/h. [m/s]
-    stop_s : float
-        Time lost when it stops to change direction. [s]
-    """
-
-    width_m: float = 1.8
-    turning_radius_m: float = 3.5
-    row_speed_m_s: float = 6.0 / 3.6
-    turn_speed_m_s: float = 4.0 / 3.6
-    stop_s: float = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,12 +174,13 @@ def sweep(
         if headland_rule == "along the row":
             pieces = free_pieces(turned(edges, bearing), step, 0.0, headland_m, side_margin_m)
         else:
-            pieces = free_pieces(
-                _square(ground, bearing, headland_m, side_margin_m), step, 0.0
-            )
+            inner = _square(ground, bearing, headland_m, side_margin_m)
+            pieces = free_pieces(turned(boundary(inner), bearing), step, 0.0)
         pieces = cut(pieces, spread(pieces, longest_m, cross_alley_m))
         found.append(_best_offset(pieces, offsets, lattice, shortest_m, short_row_m))
-    offset, vines, rows, parts, length, short = (np.array(column) for column in zip(*found, strict=True))
+    offset, vines, rows, parts, length, short = (
+        np.array(column) for column in zip(*found, strict=True)
+    )
     machine = machine or Machine()
     turn = _usual_turn(machine, row_width_m, headland_m)
     time_s = pass_time_s(
@@ -227,15 +205,15 @@ def sweep(
 
 
 def pareto(sweep: Sweep) -> NDArray[np.bool_]:
-    """Bearings that no other beats: none is as good in every criterion and better in one.
+    """Find bearings that no other beats: as good in every criterion and better in one.
 
     Shape (n_bearings,).
     """
     # Axis 0 is the bearing judged, axis 1 the one that may beat it, axis 2 the criterion.
     good = _upward(sweep)
-    at_least = (good[None, :, :] >= good[:, None, :]).all(axis=2)
-    more = (good[None, :, :] > good[:, None, :]).any(axis=2)
-    return ~(at_least & more).any(axis=1)
+    at_least = np.all(good[None, :, :] >= good[:, None, :], axis=2)
+    more = np.any(good[None, :, :] > good[:, None, :], axis=2)
+    return np.asarray(~np.any(at_least & more, axis=1), dtype=np.bool_)
 
 
 def recommend(
@@ -286,27 +264,26 @@ def recommend(
 
 def _upward(sweep: Sweep) -> NDArray[np.float64]:
     """Criteria turned so that more is better, shape (n_bearings, n_criteria)."""
-    return np.stack(
-        [c.values if c.better == "up" else -c.values for c in sweep.criteria], axis=1
-    )
+    return np.stack([c.values if c.better == "up" else -c.values for c in sweep.criteria], axis=1)
 
 
-def _square(ground: BaseGeometry, bearing_deg: float, headland_m: float, margin_m: float) -> Edges:
-    inner = plantable(
+def _square(
+    ground: BaseGeometry, bearing_deg: float, headland_m: float, margin_m: float
+) -> BaseGeometry:
+    return plantable(
         ground,
         bearing_deg,
         headland_m=headland_m,
         side_margin_m=margin_m,
         rule="square to the edge",
     )
-    return turned(boundary(inner), bearing_deg)
 
 
 def _best_offset(
     pieces: Pieces, offsets: int, lattice: Lattice, shortest_m: float, short_row_m: float
 ) -> tuple[int, int, int, int, float, int]:
     """Offset number with the most vines; its vines, lines, pieces, length and short pieces."""
-    length = pieces.along_to_m - pieces.along_from_m
+    length = pieces.length_m
     line, offset = np.divmod(pieces.line, offsets)
     first, last = lattice.within(line, pieces.along_from_m, pieces.along_to_m)
     vines = np.maximum(last - first + 1, 0)
@@ -315,8 +292,8 @@ def _best_offset(
     best = int(total.argmax())
     mine = np.flatnonzero(offset == best)
     held = mine[vines[mine] > 0]
-    lines = np.count_nonzero(np.diff(line[held])) + 1 if len(held) else 0
-    short = np.count_nonzero(length[mine] < max(short_row_m, shortest_m))
+    lines = int(np.count_nonzero(np.diff(line[held]))) + 1 if len(held) else 0
+    short = int(np.count_nonzero(length[mine] < max(short_row_m, shortest_m)))
     return best, int(total[best]), lines, len(held), float(length[held].sum()), short
 
 

@@ -1,7 +1,7 @@
 """Which lattice points of a row hold a vine, and where its end posts go."""
 
 from dataclasses import dataclass
-from typing import Literal, NamedTuple, get_args
+from typing import Literal, get_args
 
 import numpy as np
 import shapely
@@ -51,21 +51,22 @@ class Lattice:
             raise ValueError(f"pattern must be one of {get_args(Pattern)}, got {self.pattern!r}")
 
     def phase_of(self, line: NDArray[np.int64]) -> NDArray[np.float64]:
-        """Where point 0 lies on lattice lines. [m]"""
+        """Where point 0 lies on lattice lines, in metres."""
         shift = self.spacing_m / 2.0 if self.pattern == "offset" else 0.0
-        return self.phase_m + (line % 2) * shift
+        return np.asarray(self.phase_m + (line % 2) * shift, dtype=np.float64)
 
     def within(
         self, line: NDArray[np.int64], low_m: NDArray[np.float64], high_m: NDArray[np.float64]
     ) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-        """First and last point at least ``end_gap_m`` inside low and high. [m]"""
+        """First and last point at least ``end_gap_m`` inside low and high."""
         phase = self.phase_of(line)
         first = (low_m + (self.end_gap_m - ON_POINT_M) - phase) / self.spacing_m
         last = (high_m - (self.end_gap_m - ON_POINT_M) - phase) / self.spacing_m
         return np.ceil(first).astype(np.int64), np.floor(last).astype(np.int64)
 
 
-class Spans(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Spans:
     """Vines of each piece of row, as columns of shape (n_rows,).
 
     ``first_index`` is the lattice index of the first vine in the direction of the
@@ -88,9 +89,7 @@ def spans(rows: Rows, lattice: Lattice) -> Spans:
     return _on_lattice(rows, lattice, *_index_limits(rows, lattice))
 
 
-def move_clear(
-    rows: Rows, lattice: Lattice, skip: BaseGeometry, anchor_distance_m: float
-) -> Spans:
+def move_clear(rows: Rows, lattice: Lattice, skip: BaseGeometry, anchor_distance_m: float) -> Spans:
     """As ``spans``, each row shortened until end vines, end posts and anchors are clear."""
     if lattice.pattern == "free":
         start, end = clear_ends(rows, skip, anchor_distance_m)
@@ -133,9 +132,7 @@ def _on_lattice(
     )
 
 
-def _free(
-    lattice: Lattice, start_m: NDArray[np.float64], length_m: NDArray[np.float64]
-) -> Spans:
+def _free(lattice: Lattice, start_m: NDArray[np.float64], length_m: NDArray[np.float64]) -> Spans:
     """Vines counted from 1 at the start of each row."""
     room = length_m - 2.0 * lattice.end_gap_m + ON_POINT_M
     count = np.where(room >= 0.0, np.floor(room / lattice.spacing_m) + 1, 0).astype(np.int64)

@@ -22,7 +22,7 @@ TIE_SINE = math.sin(math.radians(1.0))
 
 
 def numbered_from(rows: Rows, corner: Corner) -> Rows:
-    """Number rows from a corner; row 1 is the line nearest it, numbers start at its end.
+    """Give rows numbers from a corner: row 1 is the line nearest it, vine 1 at its end.
 
     Nearest means furthest in the corner's direction (north-west is x = -1, y = 1).
     When rows run so that both outer rows, or both row ends, are level with the corner
@@ -54,7 +54,9 @@ def numbered_from(rows: Rows, corner: Corner) -> Rows:
     from_high_line = _is_nearer(corner, frame.across_x, frame.across_y)
     from_high_end = _is_nearer(corner, frame.along_x, frame.along_y)
     low = np.minimum(rows.along_start_m, rows.along_end_m)
-    order = np.lexsort((-low if from_high_end else low, -rows.line if from_high_line else rows.line))
+    order = np.lexsort(
+        (-low if from_high_end else low, -rows.line if from_high_line else rows.line)
+    )
     line = rows.line[order]
     row = np.abs(line - line[:1]) + 1
     exchange = from_high_end == rows.runs_with_bearing

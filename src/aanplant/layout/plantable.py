@@ -66,7 +66,9 @@ def plantable(
         rule is unknown.
     """
     if not (headland_m >= 0.0 and side_margin_m >= 0.0):
-        raise ValueError(f"headland and margin must be 0 or more, got {headland_m} and {side_margin_m}")
+        raise ValueError(
+            f"headland and margin must be 0 or more, got {headland_m} and {side_margin_m}"
+        )
     if rule == "square to the edge":
         taken = _square_strips(area, bearing_deg, headland_m, side_margin_m)
     elif rule == "along the row":
@@ -90,7 +92,7 @@ def _square_strips(
     extra = max(headland_m - margin_m, 0.0)
     room = margin_m + extra * np.minimum(1.0, sine / FULL_ROOM_SINE)
     ends = np.stack([edges.x_from, edges.y_from, edges.x_to, edges.y_to], axis=1)
-    lines = shapely.linestrings(ends.reshape(-1, 2, 2))
+    lines = np.asarray(shapely.linestrings(ends.reshape(-1, 2, 2)), dtype=object)
     segments = _quarter_segments(max(headland_m, margin_m))
     strips: NDArray[np.object_] = shapely.buffer(
         lines[room > 0], room[room > 0], quad_segs=segments
@@ -101,7 +103,7 @@ def _square_strips(
 def _ellipse_strips(
     area: BaseGeometry, bearing_deg: float, headland_m: float, margin_m: float
 ) -> NDArray[np.object_]:
-    """Strips the ellipse sweeps, centred along every edge, on the ground's side of it."""
+    """Sweep the ellipse along every edge; the part of the strip on the ground's side."""
     if headland_m == 0.0 and margin_m == 0.0:
         return np.empty(0, dtype=object)
     frame = axes(bearing_deg)
@@ -159,6 +161,6 @@ def _quarter_segments(radius_m: float) -> int:
 
 
 def _surface(quad: NDArray[np.float64]) -> float:
-    """Area of a parallelogram given by its corners, shape (4, 2). [m2]"""
+    """Area of a parallelogram given by its corners, shape (4, 2)."""
     a, b = quad[1] - quad[0], quad[3] - quad[0]
     return float(abs(a[0] * b[1] - a[1] * b[0]))

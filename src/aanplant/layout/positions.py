@@ -45,8 +45,8 @@ class Positions:
         Standing vines of each piece.
     bare_pieces : ndarray, int64
         Pieces that hold no vine: they get no posts and are no row.
-    left_out : int
-        Vines that would stand but for ``skip``.
+    left_out, line_posts_left_out : int
+        Vines and line posts that would stand but for ``skip``.
     rows : Rows
         What was filled.
     """
@@ -65,6 +65,7 @@ class Positions:
     vines: NDArray[np.int32]
     bare_pieces: NDArray[np.int64]
     left_out: int
+    line_posts_left_out: int
     rows: Rows
 
     def __len__(self) -> int:
@@ -133,6 +134,7 @@ def place(
     xy, piece = _points(rows, kept.first_m, vine_spacing_m, kept.count)
     posts_xy, posts_piece = _line_posts(rows, kept, vine_spacing_m, post_every)
     vines = kept.count.astype(np.int32)
+    posts_fitted = len(posts_xy)
     if skip is not None:
         xy, piece = _standing(skip, xy, piece)
         posts_xy, posts_piece = _standing(skip, posts_xy, posts_piece)
@@ -156,6 +158,7 @@ def place(
         vines=vines,
         bare_pieces=np.flatnonzero(vines == 0),
         left_out=int(full.count.sum()) - len(xy),
+        line_posts_left_out=posts_fitted - len(posts_xy),
         rows=rows,
     )
 
@@ -176,7 +179,7 @@ def count(
 
 
 def anchors(positions: Positions, anchor_distance_m: float) -> NDArray[np.float64]:
-    """Anchors beyond every end post, in line with the row, shape (n_end_posts, 2). [m]"""
+    """Anchors beyond every end post, in line with the row, shape (n_end_posts, 2)."""
     return positions.end_posts_xy + anchor_distance_m * positions.end_posts_outward_xy
 
 

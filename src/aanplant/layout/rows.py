@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from aanplant.layout.alleys import Alleys, cut, spread
 from aanplant.layout.plantable import HeadlandRule, plantable
-from aanplant.layout.scanlines import Edges, Pieces, axes, boundary, free_pieces, turned
+from aanplant.layout.scanlines import Pieces, axes, boundary, free_pieces, turned
 
 OFFSET_STEPS = 20
 """Offsets tried when none is given, evenly spaced over one row width."""
@@ -89,7 +89,7 @@ class Rows:
     def point_at(
         self, index: NDArray[np.int64] | int, chainage_m: NDArray[np.float64] | float
     ) -> NDArray[np.float64]:
-        """Points on rows, shape (..., 2), by distance walked from the start post. [m]"""
+        """Points on rows, shape (..., 2), by distance walked from the start post."""
         walked = np.asarray(chainage_m, dtype=np.float64)[..., None]
         point: NDArray[np.float64] = self.start_xy[index] + walked * self.heading_xy[index]
         return point
@@ -97,16 +97,14 @@ class Rows:
     def points_along(
         self, index: NDArray[np.int64], along_m: NDArray[np.float64]
     ) -> NDArray[np.float64]:
-        """Points on rows, shape (..., 2), by distance along the bearing from the origin. [m]"""
+        """Points on rows, shape (..., 2), by distance along the bearing from the origin."""
         sign = 1.0 if self.runs_with_bearing else -1.0
         return self.point_at(index, sign * (along_m - self.along_start_m[index]))
 
     def lines(self) -> NDArray[np.object_]:
         """Rows as shapely lines, shape (n,), start post to end post."""
-        lines: NDArray[np.object_] = shapely.linestrings(
-            np.stack([self.start_xy, self.end_xy], axis=1)
-        )
-        return lines
+        ends = np.stack([self.start_xy, self.end_xy], axis=1)
+        return np.asarray(shapely.linestrings(ends), dtype=object)
 
 
 def fit(
@@ -144,8 +142,8 @@ def fit(
         Least distance of any row point from the boundary. [m]
     offset_m : float, optional
         Phase of the rows. None takes, among 20 evenly spaced over a row width, the
-        one with the greatest length of rows in all (before alleys); the smallest
-        when several do. [m]
+        one with the greatest length of rows in all (those not too short, before
+        alleys); the smallest when several do. [m]
     shortest_m : float
         Shorter pieces are left out and counted, after alleys are cut. [m]
     longest_m : float, optional
@@ -177,16 +175,21 @@ def fit(
         headland_m = side_margin_m = 0.0
     edges = turned(boundary(ground), bearing_deg)
     if offset_m is None:
-        offset_m = _longest_offset(edges, row_width_m, headland_m, side_margin_m)
+        step = row_width_m / OFFSET_STEPS
+        everywhere = free_pieces(edges, step, 0.0, headland_m, side_margin_m)
+        offset_m = step * _longest_offset(everywhere, shortest_m)
     whole = free_pieces(edges, row_width_m, offset_m, headland_m, side_margin_m)
     alleys = spread(whole, longest_m, cross_alley_m)
     pieces = cut(whole, alleys)
-    length = pieces.along_to_m - pieces.along_from_m
-    kept = length >= shortest_m
+    kept = pieces.length_m >= shortest_m
     return _rows(
-        Pieces(*(column[kept] for column in pieces)),
-        bearing_deg, row_width_m, offset_m, alleys, length[~kept],
-    )  # fmt: skip
+        pieces.where(kept),
+        bearing_deg=float(bearing_deg),
+        row_width_m=float(row_width_m),
+        offset_m=float(offset_m),
+        alleys=alleys,
+        dropped_m=pieces.length_m[~kept],
+    )
 
 
 def open_ground(area: BaseGeometry, exclusions: Sequence[BaseGeometry]) -> BaseGeometry:
@@ -200,7 +203,9 @@ def open_ground(area: BaseGeometry, exclusions: Sequence[BaseGeometry]) -> BaseG
     flat = [geometry for geometry in exclusions if not geometry.is_empty]
     for geometry in flat:
         if geometry.geom_type not in ("Polygon", "MultiPolygon"):
-            raise ValueError(f"exclusions must be polygons, got a {geometry.geom_type}; buffer it first")
+            raise ValueError(
+                f"exclusions must be polygons, got a {geometry.geom_type}; buffer it first"
+            )
     if area.geom_type == "MultiPolygon":
         area = shapely.union_all([area])
     return shapely.difference(area, shapely.union_all(flat)) if flat else area
@@ -216,22 +221,16 @@ def _check(row_width_m: float, headland_m: float, side_margin_m: float, shortest
         )
 
 
-def _longest_offset(
-    edges: Edges, row_width_m: float, headland_m: float, side_margin_m: float
-) -> float:
-    """Offset with the greatest length of rows: lines at all offsets are found at once."""
-    step = row_width_m / OFFSET_STEPS
-    pieces = free_pieces(edges, step, 0.0, headland_m, side_margin_m)
-    total = np.bincount(
-        pieces.line % OFFSET_STEPS,
-        weights=pieces.along_to_m - pieces.along_from_m,
-        minlength=OFFSET_STEPS,
-    )
-    return float(np.flatnonzero(total >= total.max() - SAME_LENGTH_M)[0] * step)
+def _longest_offset(everywhere: Pieces, shortest_m: float) -> int:
+    """Step of offset with the greatest length of rows, from lines at all steps."""
+    rows = everywhere.where(everywhere.length_m >= shortest_m)
+    total = np.bincount(rows.line % OFFSET_STEPS, weights=rows.length_m, minlength=OFFSET_STEPS)
+    return int(np.flatnonzero(total >= total.max() - SAME_LENGTH_M)[0])
 
 
 def _rows(
     pieces: Pieces,
+    *,
     bearing_deg: float,
     row_width_m: float,
     offset_m: float,
@@ -239,7 +238,7 @@ def _rows(
     dropped_m: NDArray[np.float64],
 ) -> Rows:
     line, start, end = pieces
-    across = offset_m + line * row_width_m
+    across = np.asarray(offset_m + line * row_width_m, dtype=np.float64)
     frame = axes(bearing_deg)
     across_xy = np.array([frame.across_x, frame.across_y])
     along_xy = np.array([frame.along_x, frame.along_y])
@@ -255,9 +254,9 @@ def _rows(
         across_m=across,
         along_start_m=start,
         along_end_m=end,
-        bearing_deg=float(bearing_deg),
-        row_width_m=float(row_width_m),
-        offset_m=float(offset_m),
+        bearing_deg=bearing_deg,
+        row_width_m=row_width_m,
+        offset_m=offset_m,
         alleys=alleys,
         dropped_count=len(dropped_m),
         dropped_length_m=float(dropped_m.sum()),

@@ -18,7 +18,7 @@ TOUCHING_M = 1e-9
 
 
 class Edges(NamedTuple):
-    """Boundary edges as columns, shape (n_edges,) each, with the ground on their left. [m]"""
+    """Boundary edges as columns, shape (n_edges,) each, with the ground on their left."""
 
     x_from: NDArray[np.float64]
     y_from: NDArray[np.float64]
@@ -32,6 +32,15 @@ class Pieces(NamedTuple):
     line: NDArray[np.int64]
     along_from_m: NDArray[np.float64]
     along_to_m: NDArray[np.float64]
+
+    @property
+    def length_m(self) -> NDArray[np.float64]:
+        """Length of each piece."""
+        return self.along_to_m - self.along_from_m
+
+    def where(self, kept: NDArray[np.bool_]) -> "Pieces":
+        """Pieces for which ``kept`` is true."""
+        return Pieces(self.line[kept], self.along_from_m[kept], self.along_to_m[kept])
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,16 +60,9 @@ class Axes:
         """The across axis lies to the right of the along axis."""
         return -self.along_x
 
-    def corner(self, across_m: float, along_m: float) -> tuple[float, float]:
-        """Turn one point of the row frame into x and y. [m]"""
-        return (
-            across_m * self.across_x + along_m * self.along_x,
-            across_m * self.across_y + along_m * self.along_y,
-        )
-
 
 def axes(bearing_deg: float) -> Axes:
-    """Row frame of a bearing, clockwise from the y axis; exact at quarter turns. [deg]"""
+    """Row frame of a bearing, clockwise from the y axis; exact at quarter turns."""
     quarters, rest = divmod(float(bearing_deg), 90.0)
     sine, cosine = np.sin(np.radians(rest)), np.cos(np.radians(rest))
     along = ((sine, cosine), (cosine, -sine), (-sine, -cosine), (-cosine, sine))[int(quarters) % 4]
@@ -152,12 +154,10 @@ def free_pieces(
     # A crossed edge lets ground begin above its strip, or end below it; an edge that is
     # only near takes its strip out of whatever ground is there.
     begins, ends = ~crossed | eastward, ~crossed | ~eastward
-    above = _strip_end(
-        edges, edge[begins], line[begins] * spacing_m + offset_m, (headland_m, margin_m), 1.0
-    )
-    below = _strip_end(
-        edges, edge[ends], line[ends] * spacing_m + offset_m, (headland_m, margin_m), -1.0
-    )
+    across = np.asarray(line * spacing_m + offset_m, dtype=np.float64)
+    half_axes = (headland_m, margin_m)
+    above = _strip_end(edges, edge[begins], across[begins], half_axes, 1.0)
+    below = _strip_end(edges, edge[ends], across[ends], half_axes, -1.0)
     return _between(
         np.concatenate([line[begins], line[ends]]),
         np.concatenate([above, below]),
@@ -231,9 +231,7 @@ def _flat_strip_end(
     y, dy = edges.y_from[edge], (edges.y_to - edges.y_from)[edge]
     ends = []
     for reach, limit in ((-margin, 0.0), (margin, 1.0)):
-        fraction = np.divide(
-            across + reach - x, dx, where=dx != 0, out=np.full_like(across, limit)
-        )
+        fraction = np.divide(across + reach - x, dx, where=dx != 0, out=np.full_like(across, limit))
         ends.append(y + np.clip(fraction, 0.0, 1.0) * dy)
     return np.maximum(*ends) if side > 0 else np.minimum(*ends)
 

@@ -9,7 +9,8 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.layout.positions import Positions
-from aanplant.layout.scanlines import Axes, axes, boundary, free_pieces, turned
+from aanplant.layout.room import room_at_ends
+from aanplant.layout.scanlines import axes
 from aanplant.layout.turns import Turn, path, possible
 
 NONE = "none"
@@ -55,7 +56,7 @@ class TurnRoom:
     @property
     def failed_xy(self) -> NDArray[np.float64]:
         """Row ends around which no turn fits, shape (n, 2). [m]."""
-        return self.xy[self.kind == NONE]
+        return np.asarray(self.xy[self.kind == NONE], dtype=np.float64)
 
     @property
     def least_room_ahead_m(self) -> float:
@@ -82,7 +83,8 @@ def check_turns(
     *,
     machine_width_m: float,
     turning_radius_m: float,
-    anchor_distance_m: float,
+    row_width_m: float,
+    anchor_distance_m: float | NDArray[np.float64],
 ) -> TurnRoom:
     """Drive every turn between neighbouring alleys and see whether it fits.
 
@@ -102,8 +104,10 @@ def check_turns(
         Width of what turns, implement included. [m]
     turning_radius_m : float
         Of the machine's middle. [m]
-    anchor_distance_m : float
-        How far anchors stand beyond end posts. [m]
+    row_width_m : float
+        Alley to alley. [m]
+    anchor_distance_m : float or ndarray, shape (n_end_posts,)
+        How far anchors stand beyond end posts; 0 where an end has none outside. [m]
 
     Returns
     -------
@@ -114,29 +118,29 @@ def check_turns(
     ValueError
         If a distance is out of range.
     """
-    if not (machine_width_m > 0.0 and anchor_distance_m >= 0.0):
-        raise ValueError(f"bad widths: machine {machine_width_m}, anchor {anchor_distance_m}")
-    step = positions.rows.row_width_m
-    turns = possible(turning_radius_m, step)
-    ahead, right_angle = _room(positions, field)
-    ends = _ends(positions)
+    anchor_m = np.broadcast_to(anchor_distance_m, positions.end_posts_piece.shape)
+    if not (machine_width_m > 0.0 and np.all(anchor_m >= 0.0)):
+        raise ValueError(
+            f"machine must have a width and anchors a distance, got {machine_width_m} and "
+            f"{anchor_distance_m}"
+        )
+    turns = possible(turning_radius_m, row_width_m)
+    ahead, right_angle = room_at_ends(positions, field)
+    ends = _ends(positions, anchor_m)
     end = np.flatnonzero((ends.beside >= 0).all(axis=1))
     kind = np.full(len(end), NONE, dtype="<U8")
     for turn in turns:
-        open_places = np.flatnonzero(kind == NONE)
-        middle = end[open_places]
+        left = np.flatnonzero(kind == NONE)
         # Rows the turn swings past on either side of the one in the middle.
-        past = int((turn.half_extent_m + machine_width_m / 2.0) // step)
-        near = _near_rows(ends.beside, middle, max(past, 1))
-        outward = np.where(near >= 0, ends.outward_m[near], -np.inf).max(axis=1)
-        ways = _ways(
-            ends, middle, outward + anchor_distance_m, path(turn, turning_radius_m, step),
-            axes(positions.rows.bearing_deg), step,
-        )  # fmt: skip
+        past = int((turn.half_extent_m + machine_width_m / 2.0) // row_width_m)
+        near = _near_rows(ends.beside, end[left], max(past, 1))
+        start = np.where(near >= 0, ends.anchor_m[near], -np.inf).max(axis=1)
+        turn_path = path(turn, turning_radius_m, row_width_m)
+        ways = _ways(positions, ends, end[left], start, turn_path)
         own = np.where(near >= 0, positions.end_posts_piece[near], -1)
         fits = _inside(ways, field, machine_width_m / 2.0)
-        fits &= ~_touches(positions, ways, own, anchor_distance_m, machine_width_m / 2.0)
-        kind[open_places[fits]] = turn.kind
+        fits &= ~_touches(positions, anchor_m, ways, own, machine_width_m / 2.0)
+        kind[left[fits]] = turn.kind
     return TurnRoom(
         turns, machine_width_m, ahead, right_angle, end, kind, positions.end_posts_xy[end]
     )
@@ -145,18 +149,20 @@ def check_turns(
 class _Ends(NamedTuple):
     """End posts as columns, shape (n_end_posts,).
 
-    ``side`` is 1 where the post faces along the bearing, -1 against it; ``outward_m`` its
-    distance from the origin that way; ``beside`` the end posts of the rows on its low and
-    high side that face the same way, -1 for none, shape (n_end_posts, 2).
+    ``side`` is 1 where the post faces along the bearing, -1 against it; ``post_m`` and
+    ``anchor_m`` are distances from the origin that way; ``beside`` the end posts of the
+    rows on its low and high side that face the same way, -1 for none, shape
+    (n_end_posts, 2).
     """
 
     across_m: NDArray[np.float64]
-    outward_m: NDArray[np.float64]
+    post_m: NDArray[np.float64]
+    anchor_m: NDArray[np.float64]
     side: NDArray[np.float64]
     beside: NDArray[np.int64]
 
 
-def _ends(positions: Positions) -> _Ends:
+def _ends(positions: Positions, anchor_distance_m: NDArray[np.float64]) -> _Ends:
     rows = positions.rows
     frame = axes(rows.bearing_deg)
     along_xy = np.array([frame.along_x, frame.along_y])
@@ -171,7 +177,8 @@ def _ends(positions: Positions) -> _Ends:
         far = -outward[ends ^ 1]
         for column, neighbour in enumerate((-1, 1)):
             beside[ends, column] = _beside(ends, line[ends], far, outward[ends], neighbour)
-    return _Ends(rows.across_m[positions.end_posts_piece], outward, side, beside)
+    across = rows.across_m[positions.end_posts_piece]
+    return _Ends(across, outward, outward + anchor_distance_m, side, beside)
 
 
 def _beside(
@@ -181,7 +188,7 @@ def _beside(
     near: NDArray[np.float64],
     neighbour: int,
 ) -> NDArray[np.int64]:
-    """Ends on the neighbouring line whose row lies beside ours and ends nearest to it.
+    """Find the end next door: on the neighbouring line, row beside ours, end nearest.
 
     Rows reach from ``far`` to ``near``, both counted outward.
     """
@@ -201,7 +208,7 @@ def _beside(
 def _near_rows(
     beside: NDArray[np.int64], middle: NDArray[np.int64], reach: int
 ) -> NDArray[np.int64]:
-    """Ends up to ``reach`` rows to either side, shape (n_places, 2 reach + 1); -1 for none."""
+    """Find ends up to ``reach`` rows to either side, shape (n, 2 reach + 1); -1 for none."""
     columns = [middle]
     for column in (0, 1):
         at = middle
@@ -212,17 +219,18 @@ def _near_rows(
 
 
 def _ways(
+    positions: Positions,
     ends: _Ends,
     middle: NDArray[np.int64],
     start_m: NDArray[np.float64],
     turn_path: NDArray[np.float64],
-    frame: Axes,
-    step_m: float,
 ) -> NDArray[np.object_]:
     """Ways driven, as lines: out of one alley, around, into the other."""
+    frame = axes(positions.rows.bearing_deg)
+    # Axis 0 is the place, axis 1 runs along the way.
     outward = start_m[:, None] + np.pad(turn_path[:, 1], 1)
-    outward[:, 0] = outward[:, -1] = ends.outward_m[middle]
-    sideways = np.pad(turn_path[:, 0], 1, constant_values=(-step_m / 2.0, step_m / 2.0))
+    outward[:, 0] = outward[:, -1] = ends.post_m[middle]
+    sideways = np.pad(turn_path[:, 0], 1, mode="edge")
     across = ends.across_m[middle, None] + sideways
     along = ends.side[middle, None] * outward
     xy = np.stack(
@@ -248,61 +256,17 @@ def _inside(
 
 def _touches(
     positions: Positions,
+    anchor_distance_m: NDArray[np.float64],
     ways: NDArray[np.object_],
     own: NDArray[np.int64],
-    anchor_distance_m: float,
     half_width_m: float,
 ) -> NDArray[np.bool_]:
     """Whether ways come within half a machine's width of a row that is not their own."""
-    anchors = positions.end_posts_xy + anchor_distance_m * positions.end_posts_outward_xy
-    trellis = np.asarray(shapely.linestrings(anchors.reshape(-1, 2, 2)), dtype=object)
+    reach = anchor_distance_m[:, None] * positions.end_posts_outward_xy
+    from_to = (positions.end_posts_xy + reach).reshape(-1, 2, 2)
+    trellis = np.asarray(shapely.linestrings(from_to), dtype=object)
     way, row = shapely.STRtree(trellis).query(ways, predicate="dwithin", distance=half_width_m)
     foreign = (positions.end_posts_piece[::2][row][:, None] != own[way]).all(axis=1)
-    touches = np.zeros(len(ways), dtype=bool)
+    touches = np.zeros(len(ways), dtype=np.bool_)
     touches[way[foreign]] = True
     return touches
-
-
-def _room(
-    positions: Positions, field: BaseGeometry
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Room ahead of every end post, straight on and at right angles to the edge."""
-    rows = positions.rows
-    frame = axes(rows.bearing_deg)
-    along_xy = np.array([frame.along_x, frame.along_y])
-    side = np.sign(positions.end_posts_outward_xy @ along_xy)
-    along = positions.end_posts_xy @ along_xy
-    line = rows.line[positions.end_posts_piece]
-    edges = turned(boundary(field), rows.bearing_deg)
-    # Where the edge is met on the row's own line and on the alley lines beside it.
-    half_lines = free_pieces(edges, rows.row_width_m / 2.0, rows.offset_m)
-    low, here, high = (
-        _edge_ahead(half_lines.line, half_lines.along_from_m, half_lines.along_to_m,
-                    2 * line + shift, along, side)
-        for shift in (-1, 0, 1)
-    )  # fmt: skip
-    ahead = np.where(np.isnan(here), 0.0, np.abs(here - along))
-    lean = np.where(np.isnan(low), 2.0 * (high - here), high - low)
-    lean = np.where(np.isnan(high), 2.0 * (here - low), lean) / rows.row_width_m
-    facing = ahead / np.hypot(1.0, np.nan_to_num(lean))
-    nearest = shapely.distance(shapely.boundary(field), shapely.points(positions.end_posts_xy))
-    return ahead, np.maximum(facing, nearest)
-
-
-def _edge_ahead(
-    piece_line: NDArray[np.int64],
-    piece_from: NDArray[np.float64],
-    piece_to: NDArray[np.float64],
-    line: NDArray[np.int64],
-    along: NDArray[np.float64],
-    side: NDArray[np.float64],
-) -> NDArray[np.float64]:
-    """Where the piece of line that holds a point ends on the point's side; nan if none does."""
-    if not len(piece_line):
-        return np.full(len(line), np.nan)
-    floor = min(float(piece_from.min()), float(along.min(initial=np.inf)))
-    span = max(float(piece_to.max()), float(along.max(initial=-np.inf))) - floor + 1.0
-    at = np.searchsorted(piece_line * span + (piece_from - floor), line * span + (along - floor),
-                         side="right") - 1  # fmt: skip
-    holds = (at >= 0) & (piece_line[at] == line) & (piece_to[at] >= along)
-    return np.where(holds, np.where(side > 0, piece_to[at], piece_from[at]), np.nan)

@@ -1,5 +1,6 @@
 """How a machine turns from one alley into the next: length, room and time."""
 
+from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 import numpy as np
@@ -8,6 +9,29 @@ from numpy.typing import NDArray
 TurnKind = Literal["u", "omega", "fishtail"]
 PATH_STEP = np.radians(5.0)
 """Turn paths are drawn with a point every 5 degrees: 3 mm inside an arc of 3.5 m."""
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """The machine that works the rows (defaults: common practice, no source).
+
+    Parameters
+    ----------
+    width_m : float
+        Its own width. [m]
+    turning_radius_m : float
+        Of its middle. [m]
+    row_speed_m_s, turn_speed_m_s : float
+        In the rows and on the headland; 6 and 4 km/h. [m/s]
+    stop_s : float
+        Time lost when it stops to change direction. [s]
+    """
+
+    width_m: float = 1.8
+    turning_radius_m: float = 3.5
+    row_speed_m_s: float = 6.0 / 3.6
+    turn_speed_m_s: float = 4.0 / 3.6
+    stop_s: float = 4.0
 
 
 class Turn(NamedTuple):
@@ -55,7 +79,9 @@ def omega_turn(radius_m: float, step_m: float) -> Turn:
     _check(radius_m, step_m)
     if step_m > 2.0 * radius_m:
         raise ValueError(f"an omega turn needs alleys within {2.0 * radius_m} m, got {step_m}")
-    length = radius_m * (3.0 * np.pi - 4.0 * np.arcsin((2.0 * radius_m + step_m) / (4.0 * radius_m)))
+    length = radius_m * (
+        3.0 * np.pi - 4.0 * np.arcsin((2.0 * radius_m + step_m) / (4.0 * radius_m))
+    )
     depth = radius_m + _bulb_rise(radius_m, step_m)
     return Turn("omega", float(length), float(depth), radius_m, 0)
 
@@ -73,7 +99,7 @@ def fishtail_turn(radius_m: float, step_m: float) -> Turn:
 
 
 def possible(radius_m: float, step_m: float) -> tuple[Turn, ...]:
-    """Turns between alleys ``step_m`` apart, best first: without stops, then shortest."""
+    """List turns between alleys ``step_m`` apart, best first: without stops, then shortest."""
     if step_m >= 2.0 * radius_m:
         return (u_turn(radius_m, step_m),)
     return (omega_turn(radius_m, step_m), fishtail_turn(radius_m, step_m))
