@@ -183,14 +183,6 @@ def sweep(
     )
     machine = machine or Machine()
     turn = _usual_turn(machine, row_width_m, headland_m)
-    time_s = pass_time_s(
-        length,
-        parts,
-        turn,
-        row_speed_m_s=machine.row_speed_m_s,
-        turn_speed_m_s=machine.turn_speed_m_s,
-        stop_s=machine.stop_s,
-    )
     return Sweep(
         bearing_deg=np.asarray(bearings_deg, dtype=np.float64),
         offset_m=offset * step,
@@ -199,7 +191,7 @@ def sweep(
         row_ends=2 * parts,
         mean_row_length_m=length / np.maximum(parts, 1),
         short_rows=short,
-        machine_time_h=np.asarray(time_s) / 3600.0,
+        machine_time_h=np.asarray(pass_time_s(length, parts, turn, machine)) / 3600.0,
         turn=turn,
     )
 

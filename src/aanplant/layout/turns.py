@@ -142,12 +142,9 @@ def pass_time_s(
     row_length_m: float | NDArray[np.float64],
     turns: float | NDArray[np.float64],
     turn: Turn,
-    *,
-    row_speed_m_s: float,
-    turn_speed_m_s: float,
-    stop_s: float,
+    machine: Machine,
 ) -> float | NDArray[np.float64]:
-    """Time of one pass: rows at their speed, turns at theirs, and the stops. [s].
+    """Time of one pass: rows at their speed, turns at theirs, and the stops.
 
     Parameters
     ----------
@@ -157,36 +154,22 @@ def pass_time_s(
         Number of turns.
     turn : Turn
         How they are made.
-    row_speed_m_s, turn_speed_m_s : float
-        Speeds. [m/s]
-    stop_s : float
-        Time lost by one stop. [s]
+    machine : Machine
+        Its speeds and the time of a stop.
+
+    Returns
+    -------
+    float or ndarray
+        [s]
     """
-    each = turn.length_m / turn_speed_m_s + turn.stops * stop_s
-    return row_length_m / row_speed_m_s + turns * each
+    each = turn.length_m / machine.turn_speed_m_s + turn.stops * machine.stop_s
+    return row_length_m / machine.row_speed_m_s + turns * each
 
 
-def field_efficiency(
-    row_length_m: float,
-    turn: Turn,
-    *,
-    row_speed_m_s: float,
-    turn_speed_m_s: float,
-    stop_s: float,
-) -> float:
-    """Share of the time spent in rows of ``row_length_m``, one turn a row. [-].
-
-    Parameters as ``pass_time_s``.
-    """
-    total = pass_time_s(
-        row_length_m,
-        1.0,
-        turn,
-        row_speed_m_s=row_speed_m_s,
-        turn_speed_m_s=turn_speed_m_s,
-        stop_s=stop_s,
-    )
-    return float(row_length_m / row_speed_m_s / total)
+def field_efficiency(row_length_m: float, turn: Turn, machine: Machine) -> float:
+    """Share of the time spent in rows of ``row_length_m``, with one turn a row. [-]."""
+    in_row = row_length_m / machine.row_speed_m_s
+    return float(in_row / pass_time_s(row_length_m, 1.0, turn, machine))
 
 
 def _check(radius_m: float, step_m: float) -> None:
