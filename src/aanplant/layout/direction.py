@@ -14,7 +14,7 @@ from aanplant.layout.lattice import Lattice, Pattern
 from aanplant.layout.plantable import HeadlandRule, plantable
 from aanplant.layout.rows import open_ground
 from aanplant.layout.scanlines import Pieces, boundary, free_pieces, turned
-from aanplant.layout.turns import Machine, Turn, fitting, pass_time_s, possible
+from aanplant.layout.turns import Machine, Turn, fitting, possible
 
 VINES_WITHIN = 0.01
 """Share of the most vines a recommended direction may lose (judgement)."""
@@ -191,7 +191,7 @@ def sweep(
         row_ends=2 * parts,
         mean_row_length_m=length / np.maximum(parts, 1),
         short_rows=short,
-        machine_time_h=np.asarray(pass_time_s(length, parts, turn, machine)) / 3600.0,
+        machine_time_h=np.asarray(machine.pass_time_s(length, parts, turn)) / 3600.0,
         turn=turn,
     )
 

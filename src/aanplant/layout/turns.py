@@ -33,6 +33,22 @@ class Machine:
     turn_speed_m_s: float = 4.0 / 3.6
     stop_s: float = 4.0
 
+    def pass_time_s(
+        self,
+        row_length_m: float | NDArray[np.float64],
+        turns: float | NDArray[np.float64],
+        turn: "Turn",
+    ) -> float | NDArray[np.float64]:
+        """Time of one pass with this machine, as the function of the same name."""
+        return pass_time_s(
+            row_length_m,
+            turns,
+            turn,
+            row_speed_m_s=self.row_speed_m_s,
+            turn_speed_m_s=self.turn_speed_m_s,
+            stop_s=self.stop_s,
+        )
+
 
 class Turn(NamedTuple):
     """A way of turning between two alleys.
@@ -142,7 +158,10 @@ def pass_time_s(
     row_length_m: float | NDArray[np.float64],
     turns: float | NDArray[np.float64],
     turn: Turn,
-    machine: Machine,
+    *,
+    row_speed_m_s: float,
+    turn_speed_m_s: float,
+    stop_s: float,
 ) -> float | NDArray[np.float64]:
     """Time of one pass: rows at their speed, turns at theirs, and the stops.
 
@@ -154,22 +173,24 @@ def pass_time_s(
         Number of turns.
     turn : Turn
         How they are made.
-    machine : Machine
-        Its speeds and the time of a stop.
+    row_speed_m_s, turn_speed_m_s : float
+        Speeds. [m/s]
+    stop_s : float
+        Time lost by one stop. [s]
 
     Returns
     -------
     float or ndarray
         [s]
     """
-    each = turn.length_m / machine.turn_speed_m_s + turn.stops * machine.stop_s
-    return row_length_m / machine.row_speed_m_s + turns * each
+    each = turn.length_m / turn_speed_m_s + turn.stops * stop_s
+    return row_length_m / row_speed_m_s + turns * each
 
 
 def field_efficiency(row_length_m: float, turn: Turn, machine: Machine) -> float:
     """Share of the time spent in rows of ``row_length_m``, with one turn a row. [-]."""
     in_row = row_length_m / machine.row_speed_m_s
-    return float(in_row / pass_time_s(row_length_m, 1.0, turn, machine))
+    return float(in_row / machine.pass_time_s(row_length_m, 1.0, turn))
 
 
 def _check(radius_m: float, step_m: float) -> None:
