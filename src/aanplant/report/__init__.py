@@ -1,0 +1,1 @@
+"""Papers for people: the sheet of the block, the tape-and-pegs sheet, charts."""

@@ -1,0 +1,152 @@
+"""The block itself on the sheet: boundary, rows, vines, posts, anchors, row numbers."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from aanplant.layout import Layout
+from aanplant.report.style import HEADLAND, INK, SHEET, SOFT
+from aanplant.report.svg import Drawing, repeated, strokes
+from aanplant.report.view import View
+from aanplant.site import Site
+
+BOUNDARY_DASH = "5 0.9 0.8 0.9"
+VINE_APART_MM = 0.6
+"""Vines closer together than this on paper run into one line and are left out."""
+ROWS_APART_MM = 0.9
+"""Posts and anchors are left out where rows lie closer together than this on paper."""
+POSTS_APART_MM = 2.5
+_SAME_STEP = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class Detail:
+    """What the scale has room for.
+
+    Parameters
+    ----------
+    row_mm, vine_mm, post_mm : float
+        Between rows, vines and line posts on paper. [mm]
+    """
+
+    row_mm: float
+    vine_mm: float
+    post_mm: float
+
+    @property
+    def shows_vines(self) -> bool:
+        """Whether single vines can be told apart."""
+        return self.vine_mm >= VINE_APART_MM and self.row_mm >= ROWS_APART_MM
+
+    @property
+    def shows_line_posts(self) -> bool:
+        """Whether single line posts can be told apart."""
+        return self.post_mm >= POSTS_APART_MM and self.row_mm >= ROWS_APART_MM
+
+    @property
+    def shows_ends(self) -> bool:
+        """Whether end posts and anchors can be told apart."""
+        return self.row_mm >= ROWS_APART_MM
+
+    @property
+    def vine_size_mm(self) -> float:
+        """Size of the dot of one vine."""
+        return min(0.38 * min(self.vine_mm, self.row_mm), 0.55)
+
+    @property
+    def end_post_mm(self) -> float:
+        """Side of the square of an end post."""
+        return min(max(0.42 * self.row_mm, 0.45), 1.1)
+
+
+def draw_ground(drawing: Drawing, view: View, site: Site, layout: Layout) -> None:
+    """Tint the headland: the outline less the ground where rows may run."""
+    drawing.path(view.shape(site.boundary), fill=HEADLAND, name="headland")
+    drawing.path(view.shape(layout.plantable), fill=SHEET, name="plantable")
+
+
+def draw_boundary(drawing: Drawing, view: View, site: Site) -> None:
+    """Draw the outline dash-dotted."""
+    drawing.path(
+        view.shape(site.boundary), stroke=INK, width=0.4, dash=BOUNDARY_DASH, name="boundary"
+    )
+
+
+def draw_rows(drawing: Drawing, view: View, layout: Layout, detail: Detail) -> None:
+    """Draw rows, and vines, posts and anchors as far as there is room."""
+    positions = layout.positions
+    ends = view.to_paper(positions.end_posts_xy).reshape(-1, 2, 2)
+    width = min(0.16, 0.22 * detail.row_mm)
+    colour = SOFT if detail.shows_vines else INK
+    drawing.path(strokes(ends[:, 0], ends[:, 1]), stroke=colour, width=width, name="rows")
+    if detail.shows_vines:
+        _draw_vines(drawing, view, layout, detail)
+    if detail.shows_line_posts:
+        outward = _headings(view, positions.end_posts_outward_xy[:1])
+        across = np.array([-outward[0, 1], outward[0, 0]]) * min(0.3 * detail.row_mm, 0.7)
+        shape = f"m{-across[0]:.3f} {-across[1]:.3f}l{2 * across[0]:.3f} {2 * across[1]:.3f}"
+        posts = view.to_paper(positions.line_posts_xy)
+        drawing.path(repeated(posts, shape), stroke=INK, width=0.16, name="line-posts")
+    if detail.shows_ends:
+        _draw_ends(drawing, view, layout, detail)
+
+
+def vine_runs(
+    places: NDArray[np.float64], piece: NDArray[np.int32], step_mm: float
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """First and last vine of every run of evenly spaced vines of one piece of row."""
+    apart = np.hypot(*np.diff(places, axis=0).T)
+    breaks = np.flatnonzero((np.diff(piece) != 0) | (np.abs(apart - step_mm) > _SAME_STEP * step_mm))
+    first = np.concatenate([[0], breaks + 1])
+    last = np.concatenate([breaks, [len(places) - 1]])
+    return first.astype(np.int64), last.astype(np.int64)
+
+
+def _draw_vines(drawing: Drawing, view: View, layout: Layout, detail: Detail) -> None:
+    """One round dot a vine: a line of dashes without length, as far apart as vines.
+
+    A whole block is a single stroke, so the file stays small however many vines it holds.
+    """
+    positions = layout.positions
+    places = view.to_paper(positions.xy)
+    first, last = vine_runs(places, positions.piece, detail.vine_mm)
+    heading = _headings(view, layout.rows.heading_xy)[positions.piece[first]]
+    # A tenth of a step more, or rounding could swallow the last vine.
+    beyond = places[last] + 0.1 * detail.vine_mm * heading
+    drawing.path(
+        strokes(places[first], beyond),
+        stroke=INK,
+        width=round(detail.vine_size_mm, 3),
+        cap="round",
+        dash=f"0 {detail.vine_mm:.6f}",
+        name="vines",
+    )
+
+
+def _draw_ends(drawing: Drawing, view: View, layout: Layout, detail: Detail) -> None:
+    positions = layout.positions
+    side = detail.end_post_mm
+    posts = view.to_paper(positions.end_posts_xy)
+    if len(layout.anchors_xy):
+        anchors = view.to_paper(layout.anchors_xy)
+        nearest = shapely.STRtree(shapely.points(posts)).nearest(shapely.points(anchors))
+        drawing.path(strokes(posts[nearest], anchors), stroke=INK, width=0.14, name="stays")
+        arm = 0.42 * side
+        cross = f"m{-arm:.3f} {-arm:.3f}l{2 * arm:.3f} {2 * arm:.3f}m0 {-2 * arm:.3f}l{-2 * arm:.3f} {2 * arm:.3f}"
+        drawing.path(repeated(anchors, cross), stroke=INK, width=0.16, name="anchors")
+    square = f"m{-side / 2:.3f} {-side / 2:.3f}h{side:.3f}v{side:.3f}h{-side:.3f}z"
+    drawing.path(repeated(posts, square), fill=INK, name="end-posts")
+
+
+def _headings(view: View, vectors: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Directions on paper of directions in the frame, shape (n, 2)."""
+    origin = view.to_paper([[0.0, 0.0]])
+    placed: NDArray[np.float64] = (view.to_paper(vectors) - origin) / view.mm_per_m
+    return placed
+
+
+def heading_on_paper(view: View, vector: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Direction on paper of one direction in the frame, shape (2,)."""
+    return _headings(view, vector.reshape(1, 2))[0]

@@ -1,0 +1,111 @@
+"""Turn typst text and SVG drawings into PDF and PNG; a warning fails the build."""
+
+import json
+import tempfile
+from collections.abc import Mapping
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from aanplant.report.style import FONTS
+from aanplant.report.svg import Drawing
+
+if TYPE_CHECKING:
+    from typst import Fonts
+
+TEMPLATES = Path(__file__).with_name("templates")
+
+
+class RenderingError(RuntimeError):
+    """A paper could not be set as it was meant."""
+
+
+class Press:
+    """One typst document with its files, ready to come out in several formats.
+
+    Parameters
+    ----------
+    source : str
+        Typst text; never holds what a user wrote, that comes through ``data``.
+    files : mapping of str to bytes
+        Files it reads, by name.
+    made : datetime
+        When the document is made; stands in its properties.
+    """
+
+    def __init__(self, source: str, files: Mapping[str, bytes], *, made: datetime) -> None:
+        self._source = source
+        self._files = dict(files)
+        self._made = made
+
+    def print_to(self, outputs: Mapping[str, Path], *, ppi: float = 150.0) -> None:
+        """Write the document, by format ("pdf", "png").
+
+        Raises
+        ------
+        RenderingError
+            If typst warns or fails.
+        """
+        import typst
+
+        with tempfile.TemporaryDirectory(prefix="aanplant-") as folder:
+            root = Path(folder)
+            for name, data in self._files.items():
+                (root / name).write_bytes(data)
+            main = root / "main.typ"
+            main.write_text(self._source, encoding="utf-8")
+            compiler = typst.Compiler(
+                main, root=root, font_paths=_fonts(), ignore_system_fonts=True
+            )
+            for kind, path in outputs.items():
+                try:
+                    result, warnings = compiler.compile_with_warnings(
+                        format=kind, ppi=ppi, timestamp=int(self._made.timestamp())
+                    )
+                except typst.TypstError as error:
+                    raise RenderingError(f"{path.name}: {error.message}") from error
+                if warnings:
+                    raise RenderingError(f"{path.name}: {warnings[0].message}")
+                path.write_bytes(_single(result))
+
+
+def page_of(drawing: Drawing, *, made: datetime, title: str, author: str) -> Press:
+    """One page that is nothing but a drawing, at its own size."""
+    source = (
+        '#let about = json("about.json")\n'
+        "#set document(title: about.title, author: about.author, date: "
+        f"datetime(year: {made.year}, month: {made.month}, day: {made.day}))\n"
+        f"#set page(width: {drawing.width_mm:g}mm, height: {drawing.height_mm:g}mm, margin: 0mm)\n"
+        f'#image("drawing.svg", width: {drawing.width_mm:g}mm, alt: about.title)\n'
+    )
+    return Press(
+        source,
+        {
+            "drawing.svg": drawing.svg(alone=False).encode(),
+            "about.json": as_json({"title": title, "author": author}),
+        },
+        made=made,
+    )
+
+
+def as_json(data: Mapping[str, Any]) -> bytes:
+    """Encode what a template reads; a lone surrogate becomes a question mark."""
+    return json.dumps(data, ensure_ascii=False).encode("utf-8", "replace")
+
+
+def _single(result: object) -> bytes:
+    pages = result if isinstance(result, list) else [result]
+    first = pages[0]
+    if len(pages) != 1 or not isinstance(first, bytes):
+        raise RenderingError(f"expected one piece, got {len(pages)}")
+    return first
+
+
+@cache
+def _fonts() -> "Fonts":
+    import typst
+
+    return typst.Fonts(
+        include_system_fonts=False, include_embedded_fonts=False, font_paths=[FONTS]
+    )

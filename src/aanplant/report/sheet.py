@@ -1,0 +1,335 @@
+"""The sheet: the block as a surveyor draws it, at a true round scale, ready to print."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+import numpy as np
+import shapely
+
+from aanplant.layout.codes import corner_codes
+from aanplant.messages import word
+from aanplant.plan import Plan
+from aanplant.report.block_marks import (
+    BOUNDARY_DASH,
+    Detail,
+    draw_boundary,
+    draw_ground,
+    draw_rows,
+)
+from aanplant.report.exclusion_marks import draw_exclusion, draw_sample
+from aanplant.report.frame_marks import axis_words, draw_frame, draw_north, draw_scale_bar
+from aanplant.report.map_words import MOST_CORNERS, draw_words
+from aanplant.report.panel import (
+    LEGEND_STEP,
+    NOTE_STEP,
+    Cell,
+    Entry,
+    corner_list_height,
+    draw_corner_list,
+    draw_legend,
+    draw_notes,
+    draw_title_block,
+    note_lines,
+    title_height,
+    title_lines,
+)
+from aanplant.report.paper import Box, choose_paper
+from aanplant.report.rendering import page_of
+from aanplant.report.style import HEADLAND, INK, SOFT
+from aanplant.report.svg import Drawing
+from aanplant.report.view import View, extent_m
+from aanplant.units import UnitSystem, show, show_number
+
+_PAD = 4.0
+_NORTH_MM = 24.0
+_BAR_MM = 14.0
+
+
+def draw_sheet(
+    plan: Plan,
+    path_pdf: Path,
+    path_svg: Path,
+    path_png: Path,
+    *,
+    made: datetime,
+    system: UnitSystem = "metric",
+) -> None:
+    """Draw the block and write it as PDF, SVG and PNG.
+
+    Parameters
+    ----------
+    plan : Plan
+        At least up to its layout.
+    path_pdf, path_svg, path_png : Path
+        Where to write.
+    made : datetime
+        When the plan is made, with its time zone; its date stands on the sheet.
+    system : {"metric", "imperial"}
+        Units of the figures and of the scale bar; the grid stays in metres.
+    """
+    drawing = sheet(plan, made=made, system=system)
+    path_svg.write_text(drawing.svg(alone=True), encoding="utf-8")
+    page = page_of(drawing, made=made, title=drawing.title, author=plan.inputs.estate)
+    page.print_to({"pdf": path_pdf, "png": path_png})
+
+
+def view_of(plan: Plan) -> View:
+    """Paper, scale and place of the block on it."""
+    site = plan.site
+    width_m, height_m, middle = extent_m(site.grid, site.boundary)
+    return View(choose_paper(width_m, height_m, plan.stock.row_width_m), site.grid, middle)
+
+
+def sheet(plan: Plan, *, made: datetime, system: UnitSystem = "metric") -> Drawing:
+    """Draw the whole sheet; see ``draw_sheet``."""
+    view = view_of(plan)
+    paper, window = view.paper, view.window
+    detail = _detail(plan, view)
+    drawing = Drawing(paper.width_mm, paper.height_mm, heading_of(plan))
+    drawing.clip(window.x, window.y, window.width, window.height)
+    draw_ground(drawing, view, plan.site, plan.layout)
+    for item in plan.site.exclusions:
+        if item.treatment == "avoid":
+            draw_exclusion(drawing, view, item)
+    draw_rows(drawing, view, plan.layout, detail)
+    for item in plan.site.exclusions:
+        if item.treatment == "skip":
+            draw_exclusion(drawing, view, item)
+    draw_boundary(drawing, view, plan.site)
+    draw_words(drawing, view, plan.site, plan.layout, detail)
+    drawing.unclip()
+    draw_frame(drawing, view)
+    _draw_panel(drawing, _Panel(plan, view, detail, made, system))
+    return drawing
+
+
+def heading_of(plan: Plan) -> str:
+    """Estate and block, as they head every paper."""
+    names = [name for name in (plan.inputs.estate, plan.site.name) if name]
+    return " · ".join(names) or word("sheet.nameless")
+
+
+def _detail(plan: Plan, view: View) -> Detail:
+    vine_mm = plan.stock.vine_spacing_m * view.mm_per_m
+    return Detail(
+        row_mm=plan.stock.row_width_m * view.mm_per_m,
+        vine_mm=vine_mm,
+        post_mm=vine_mm * plan.brief.trellis.post_every,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Panel:
+    """All that the panel tells of."""
+
+    plan: Plan
+    view: View
+    detail: Detail
+    made: datetime
+    system: UnitSystem
+
+
+def _draw_panel(drawing: Drawing, told: _Panel) -> None:
+    paper, panel = told.view.paper, told.view.paper.panel
+    if paper.is_landscape:
+        drawing.line(panel.x, panel.y, panel.x, panel.bottom, width=0.5)
+        _draw_upright_panel(drawing, told, panel)
+    else:
+        drawing.line(panel.x, panel.y, panel.right, panel.y, width=0.5)
+        _draw_lying_panel(drawing, told, panel)
+
+
+def _draw_upright_panel(drawing: Drawing, told: _Panel, panel: Box) -> None:
+    inner = Box(panel.x + _PAD, panel.y + _PAD, panel.width - 2 * _PAD, panel.height - 2 * _PAD)
+    title = title_lines(heading_of(told.plan), panel.width)
+    cells = _cells(told)
+    block_height = title_height(title, cells)
+    notes = _notes(told, inner.width)
+    notes_top = panel.bottom - block_height - NOTE_STEP * len(notes) - 3.0
+    draw_north(drawing, Box(inner.x, inner.y, inner.width, _NORTH_MM), told.plan.site.grid)
+    y = inner.y + _NORTH_MM + 4.0
+    bar = Box(inner.x, y, inner.width, _BAR_MM)
+    draw_scale_bar(drawing, bar, told.view.paper.denominator, told.system)
+    y += _BAR_MM + 2.0
+    y = draw_legend(drawing, Box(inner.x, y, inner.width, notes_top - y), _legend(told)) + 3.0
+    corners = _corner_lines(told)
+    if corners and y + corner_list_height(len(corners)) <= notes_top:
+        heading = axis_words(told.plan.site.grid)
+        draw_corner_list(drawing, Box(inner.x, y, inner.width, 0.0), heading, corners)
+    draw_notes(drawing, Box(inner.x, notes_top, inner.width, 0.0), notes)
+    bottom = Box(panel.x, panel.bottom - block_height, panel.width, block_height)
+    draw_title_block(drawing, bottom, title, cells)
+
+
+def _draw_lying_panel(drawing: Drawing, told: _Panel, panel: Box) -> None:
+    wide = Box(panel.right - 0.42 * panel.width, panel.y, 0.42 * panel.width, panel.height)
+    drawing.line(wide.x, wide.y, wide.x, wide.bottom, width=0.5)
+    draw_title_block(
+        drawing, wide, title_lines(heading_of(told.plan), wide.width)[:1], _cells(told)
+    )
+    left = Box(panel.x + _PAD, panel.y + _PAD, 0.3 * panel.width - _PAD, panel.height - 2 * _PAD)
+    draw_north(drawing, Box(left.x, left.y, left.width, 18.0), told.plan.site.grid)
+    bar = Box(left.x, left.y + 20.0, left.width, _BAR_MM)
+    draw_scale_bar(drawing, bar, told.view.paper.denominator, told.system)
+    notes = _notes(told, left.width)
+    notes_top = left.y + 20.0 + _BAR_MM
+    draw_notes(drawing, Box(left.x, notes_top, left.width, 0.0), notes)
+    legend = Box(left.right + _PAD, left.y, wide.x - left.right - 2 * _PAD, left.height)
+    draw_legend(drawing, legend, _legend(told))
+
+
+def _cells(told: _Panel) -> list[list[Cell]]:
+    plan, system = told.plan, told.system
+    figures, stock = plan.figures, plan.stock
+
+    def figure(key: str) -> str:
+        working = figures[key]
+        return show(working.value, working.unit, system)
+
+    paper = told.view.paper
+    spacing = (show(stock.row_width_m, "m", system), show(stock.vine_spacing_m, "m", system))
+    vines = " / ".join(name for name in (stock.cultivar, stock.rootstock) if name)
+    scale = word("sheet.scale_on").format(
+        scale=f"1:{show_number(paper.denominator)}", paper=paper.name
+    )
+    made = told.made
+    date = f"{made.day} {word(f'month.{made.month}')} {made.year}"
+    grid = plan.site.grid
+    rows = [
+        [
+            Cell(word("sheet.area"), figure("site.area")),
+            Cell(word("sheet.area_planted"), figure("layout.area_planted")),
+        ],
+        [
+            Cell(word("sheet.rows"), figure("layout.rows"), 0.3),
+            Cell(word("sheet.vines"), figure("layout.vines"), 0.35),
+            Cell(word("sheet.bearing"), f"{plan.layout.bearing_deg:.1f}°", 0.35),
+        ],
+        [
+            Cell(word("sheet.spacing"), " × ".join(spacing)),
+            Cell(word("sheet.cultivar"), vines or word("sheet.not_named")),
+        ],
+        [Cell(word("sheet.grid"), f"{grid.name} ({grid.code})", 1.0)],
+        [Cell(word("sheet.scale"), scale), Cell(word("sheet.date"), date)],
+        [Cell(word("sheet.status"), word("sheet.not_issued"), 1.0)],
+    ]
+    return rows if told.view.paper.is_landscape else _merged(rows)
+
+
+def _merged(rows: list[list[Cell]]) -> list[list[Cell]]:
+    """Status beside the date, to save a line where the panel is low."""
+    *above, last, status = rows
+    three = [Cell(cell.label, cell.value, 1.0 / 3.0) for cell in (*last, *status)]
+    return [*above, three]
+
+
+def _notes(told: _Panel, width: float) -> list[tuple[str, str]]:
+    stops = sum(finding.level == "stop" for finding in told.plan.findings)
+    stop = word("sheet.stops").format(count=stops) if stops else ""
+    caution = word("sheet.caution")
+    if not told.detail.shows_vines:
+        caution = f"{word('sheet.too_fine')} {caution}"
+    return note_lines(width, caution, stop)
+
+
+def _corner_lines(told: _Panel) -> list[tuple[str, str, str]]:
+    site = told.plan.site
+    corners = np.asarray(site.boundary.exterior.coords)[:-1]
+    if len(corners) > MOST_CORNERS:
+        return []
+    codes = corner_codes(len(corners)).tolist()
+    return [
+        (code, f"{first:,.2f}".replace(",", "\u202f"), f"{second:,.2f}".replace(",", "\u202f"))
+        for code, (first, second) in zip(codes, site.grid.from_frame(corners).tolist(), strict=True)
+    ]
+
+
+def _legend(told: _Panel) -> list[Entry]:
+    """Only what is on the map."""
+    detail, layout = told.detail, told.plan.layout
+    entries = [
+        Entry(_line_sample(0.4, BOUNDARY_DASH), word("sheet.boundary")),
+        Entry(_fill_sample, word("sheet.headland")),
+        Entry(_line_sample(0.16, ""), word("sheet.row")),
+    ]
+    if detail.shows_vines:
+        entries.append(Entry(_dots_sample(detail), word("sheet.vine")))
+    if detail.shows_line_posts and len(layout.positions.line_posts_xy):
+        entries.append(Entry(_tick_sample, word("sheet.line_post")))
+    if detail.shows_ends:
+        has_anchors = len(layout.anchors_xy) > 0
+        name = "sheet.end_post_anchor" if has_anchors else "sheet.end_post"
+        entries.append(Entry(_end_sample(detail, with_anchor=has_anchors), word(name)))
+    seen = []
+    near = told.plan.site.boundary.buffer(5.0)
+    for item in told.plan.site.exclusions:
+        kind = (item.kind, item.treatment)
+        if kind not in seen and shapely.intersects(item.geometry.buffer(item.reach_m), near):
+            seen.append(kind)
+    for kind, treatment in seen:
+        text = f"{word(f'kind.{kind}')}, {word(f'sheet.{treatment}')}"
+        entries.append(Entry(_zone_sample(kind, treatment), text))
+    return entries
+
+
+def _middle(area: Box) -> float:
+    return area.y + area.height / 2.0
+
+
+def _line_sample(width: float, dash: str):  # noqa: ANN202
+    def draw(drawing: Drawing, area: Box) -> None:
+        y = _middle(area)
+        drawing.line(area.x, y, area.right, y, width=width, dash=dash)
+
+    return draw
+
+
+def _fill_sample(drawing: Drawing, area: Box) -> None:
+    drawing.box(area.x, area.y, area.width, area.height, fill=HEADLAND, stroke=SOFT, line=0.1)
+
+
+def _dots_sample(detail: Detail):  # noqa: ANN202
+    def draw(drawing: Drawing, area: Box) -> None:
+        y = _middle(area)
+        drawing.line(area.x, y, area.right, y, stroke=SOFT, width=0.14)
+        shape = f"M{area.x + 0.6:.3f} {y:.3f}H{area.right:.3f}"
+        drawing.path(
+            shape, stroke=INK, width=round(detail.vine_size_mm, 3), cap="round",
+            dash=f"0 {detail.vine_mm:.4f}",
+        )  # fmt: skip
+
+    return draw
+
+
+def _tick_sample(drawing: Drawing, area: Box) -> None:
+    y = _middle(area)
+    drawing.line(area.x, y, area.right, y, stroke=SOFT, width=0.14)
+    for x in (area.x + 2.0, area.x + 6.0):
+        drawing.line(x, y - 0.7, x, y + 0.7, width=0.16)
+
+
+def _end_sample(detail: Detail, *, with_anchor: bool):  # noqa: ANN202
+    def draw(drawing: Drawing, area: Box) -> None:
+        y, side = _middle(area), detail.end_post_mm
+        post = area.x + 3.2
+        drawing.line(post, y, area.right, y, stroke=SOFT, width=0.14)
+        if with_anchor:
+            arm = 0.42 * side
+            x = area.x + 1.0
+            drawing.line(x, y, post, y, width=0.14)
+            drawing.line(x - arm, y - arm, x + arm, y + arm, width=0.16)
+            drawing.line(x - arm, y + arm, x + arm, y - arm, width=0.16)
+        drawing.box(post - side / 2, y - side / 2, side, side, fill=INK)
+
+    return draw
+
+
+def _zone_sample(kind: str, treatment: str):  # noqa: ANN202
+    def draw(drawing: Drawing, area: Box) -> None:
+        draw_sample(drawing, area, kind, treatment)
+
+    return draw
+
+
+__all__ = ["LEGEND_STEP", "draw_sheet", "heading_of", "sheet", "view_of"]

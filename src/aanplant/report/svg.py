@@ -1,0 +1,207 @@
+"""A drawing in millimetres on paper, written as SVG with its text left text."""
+
+import re
+from collections.abc import Iterable
+from typing import Literal
+from xml.sax.saxutils import escape, quoteattr
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aanplant.report.style import FACES, INK, SHEET, Face, font_faces_css
+
+Align = Literal["start", "middle", "end"]
+_NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+CAP_HEIGHT = 0.67
+"""Height of a capital in Atkinson Hyperlegible over the type size."""
+
+
+class Drawing:
+    """Marks laid down one after the other; x runs right and y down. [mm]
+
+    Parameters
+    ----------
+    width_mm, height_mm : float
+        Size of the paper. [mm]
+    title : str
+        What a screen reader says the drawing is.
+    """
+
+    def __init__(self, width_mm: float, height_mm: float, title: str) -> None:
+        self.width_mm = width_mm
+        self.height_mm = height_mm
+        self.title = title
+        self._marks: list[str] = []
+        self._clips = 0
+
+    def path(
+        self,
+        shape: str,
+        *,
+        fill: str = "none",
+        stroke: str = "none",
+        width: float = 0.18,
+        dash: str = "",
+        cap: str = "butt",
+        opacity: float = 1.0,
+        name: str = "",
+    ) -> None:
+        """Draw a shape given as SVG path data; ``name`` becomes its class."""
+        if not shape:
+            return
+        parts = [f'<path d="{shape}" fill="{fill}"']
+        if name:
+            parts.insert(0, f'<path class="{name}" d="{shape}" fill="{fill}"')
+            parts.pop()
+        if fill != "none":
+            parts.append('fill-rule="evenodd"')
+        if stroke != "none":
+            parts.append(f'stroke="{stroke}" stroke-width="{width:g}"')
+            if cap != "butt":
+                parts.append(f'stroke-linecap="{cap}"')
+            if dash:
+                parts.append(f'stroke-dasharray="{dash}"')
+        if opacity < 1.0:
+            parts.append(f'opacity="{opacity:g}"')
+        self._marks.append(" ".join(parts) + "/>")
+
+    def line(
+        self, x1: float, y1: float, x2: float, y2: float, *,
+        stroke: str = INK, width: float = 0.18, dash: str = "",
+    ) -> None:  # fmt: skip
+        """Draw a straight line."""
+        self.path(f"M{x1:.3f} {y1:.3f}L{x2:.3f} {y2:.3f}", stroke=stroke, width=width, dash=dash)
+
+    def box(
+        self, x: float, y: float, width: float, height: float, *,
+        fill: str = "none", stroke: str = "none", line: float = 0.18, dash: str = "",
+    ) -> None:  # fmt: skip
+        """Draw a rectangle."""
+        shape = f"M{x:.3f} {y:.3f}h{width:.3f}v{height:.3f}h{-width:.3f}z"
+        self.path(shape, fill=fill, stroke=stroke, width=line, dash=dash)
+
+    def circle(
+        self, x: float, y: float, radius: float, *,
+        fill: str = "none", stroke: str = "none", width: float = 0.18,
+    ) -> None:  # fmt: skip
+        """Draw a circle."""
+        self._marks.append(
+            f'<circle cx="{x:.3f}" cy="{y:.3f}" r="{radius:.3f}" fill="{fill}" '
+            f'stroke="{stroke}" stroke-width="{width:g}"/>'
+        )
+
+    def text(
+        self, x: float, y: float, text: str, *,
+        size: float = 2.4, face: Face = "label", align: Align = "start", colour: str = INK,
+        halo: float = 0.0, turned_deg: float = 0.0,
+    ) -> None:  # fmt: skip
+        """Write a text whose baseline starts, has its middle or ends at (x, y).
+
+        Parameters
+        ----------
+        x, y : float
+            Where. [mm]
+        text : str
+            What; whatever stands in it is only ever text.
+        size : float
+            Type size. [mm]
+        face : {"label", "figure", "title"}
+            Typeface.
+        align : {"start", "middle", "end"}
+            What lies at x.
+        colour : str
+            Of the letters.
+        halo : float
+            Width of the ground kept free around the letters. [mm]
+        turned_deg : float
+            Clockwise about (x, y). [deg]
+        """
+        family, weight = FACES[face]
+        place = f'x="{x:.3f}" y="{y:.3f}"'
+        if turned_deg:
+            place += f' transform="rotate({turned_deg:g} {x:.3f} {y:.3f})"'
+        look = (
+            f'font-family={quoteattr(family)} font-weight="{weight}" font-size="{size:g}" '
+            f'fill="{colour}" text-anchor="{align}"'
+        )
+        letters = escape(_NOT_XML.sub("\ufffd", text))
+        if halo:
+            # Drawn twice, since few programs know paint-order.
+            self._marks.append(
+                f'<path d="{_plate(x, y, text, size, face, align, halo, turned_deg)}" '
+                f'fill="{SHEET}" fill-opacity="0.88"/>'
+            )
+        self._marks.append(f"<text {place} {look}>{letters}</text>")
+
+    def clip(self, x: float, y: float, width: float, height: float) -> None:
+        """Show what follows only inside a rectangle, until ``unclip``."""
+        self._clips += 1
+        self._marks.append(
+            f'<clipPath id="window{self._clips}"><rect x="{x:.3f}" y="{y:.3f}" '
+            f'width="{width:.3f}" height="{height:.3f}"/></clipPath>'
+            f'<g clip-path="url(#window{self._clips})">'
+        )
+
+    def unclip(self) -> None:
+        """End the last ``clip``."""
+        self._marks.append("</g>")
+
+    def svg(self, *, alone: bool) -> str:
+        """Return the drawing as SVG.
+
+        Parameters
+        ----------
+        alone : bool
+            Whether it brings its typefaces and its ground along; without, it is made
+            to be placed on a page.
+        """
+        head = (
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{self.width_mm:g}mm" '
+            f'height="{self.height_mm:g}mm" viewBox="0 0 {self.width_mm:g} {self.height_mm:g}" '
+            f'role="img"><title>{escape(_NOT_XML.sub("�", self.title))}</title>'
+        )
+        extra = ""
+        if alone:
+            extra = f'<style>{font_faces_css()}</style><rect width="100%" height="100%" fill="{SHEET}"/>'
+        return "\n".join([head + extra, *self._marks, "</svg>\n"])
+
+
+def _plate(
+    x: float, y: float, text: str, size: float, face: Face, align: Align, margin: float, turned_deg: float
+) -> str:  # fmt: skip
+    """Rectangle of free ground behind a text."""
+    from aanplant.report.style import text_width
+
+    width = text_width(text, size, face)
+    left = {"start": 0.0, "middle": -width / 2.0, "end": -width}[align] - margin
+    top, bottom = -CAP_HEIGHT * size - margin, margin
+    corners = np.array(
+        [[left, top], [left + width + 2 * margin, top],
+         [left + width + 2 * margin, bottom], [left, bottom]]
+    )  # fmt: skip
+    angle = np.radians(turned_deg)
+    turn = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
+    return ring(corners @ turn + [x, y])
+
+
+def ring(xy: NDArray[np.float64]) -> str:
+    """Path data of a closed ring, shape (n, 2)."""
+    return "M" + "L".join(f"{x:.3f} {y:.3f}" for x, y in xy.tolist()) + "z"
+
+
+def strokes(start: NDArray[np.float64], end: NDArray[np.float64]) -> str:
+    """Path data of many single strokes, shape (n, 2) each."""
+    return "".join(
+        f"M{x1:.3f} {y1:.3f}L{x2:.3f} {y2:.3f}"
+        for (x1, y1), (x2, y2) in zip(start.tolist(), end.tolist(), strict=True)
+    )
+
+
+def repeated(at: NDArray[np.float64], shape: str) -> str:
+    """Path data of one small relative shape at many places, shape (n, 2)."""
+    return "".join(f"M{x:.3f} {y:.3f}{shape}" for x, y in at.tolist())
+
+
+def joined(shapes: Iterable[str]) -> str:
+    """Several shapes as one path."""
+    return "".join(shapes)
