@@ -63,7 +63,9 @@ class Quantity:
             raise _refusal(repr(value), f"between {self.low:g} and {self.high:g}{unit}")
         return number
 
-    def __get_pydantic_core_schema__(self, source: type, handler: GetCoreSchemaHandler) -> CoreSchema:
+    def __get_pydantic_core_schema__(
+        self, source: type, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
         """Read quantities by ``read``."""
         return core_schema.no_info_plain_validator_function(self.read)
 
@@ -74,7 +76,10 @@ class Quantity:
         return {
             "anyOf": [
                 {"type": "number", "minimum": self.low, "maximum": self.high},
-                {"type": "string", "description": f"a quantity with its unit; bare numbers are {self.unit or 'fractions'}"},
+                {
+                    "type": "string",
+                    "description": f"with its unit; bare numbers are {self.unit or 'fractions'}",
+                },
             ],
             "unit": self.unit,
         }
@@ -131,6 +136,8 @@ class Block(Section):
     """Outline of the field: GeoJSON, KML/KMZ, GPX, GeoPackage, zipped shapefile, DXF or CSV."""
     grid: Name = ""
     """Grid of the files, only where a file does not say, such as "EPSG:2048"."""
+    set_out_grid: Name = ""
+    """Grid of this block's set-out files, where it differs from the estate's."""
     exclusions: FileName = ""
     """File of things to keep clear of: dams, rocks, trees, power lines, drains."""
     heights: FileName = ""
@@ -153,7 +160,8 @@ class Vines(Section):
     vine_spacing: Annotated[float, Quantity("m", 0.3, 10.0)]
     """Distance between vines in the row."""
     pattern: Annotated[Pattern, _PRACTICE] = "square"
-    """square: vines opposite one another; offset: odd rows shifted by half; free: each row from its end post."""
+    """square: vines opposite one another; offset: odd rows shifted by half a spacing; free: each
+    row begins at its end post."""
     loss_fraction: Annotated[float, Quantity("", 0.0, 0.5), _PRACTICE] = 0.03
     """Fraction of the vines expected to die before they are established."""
     assurance: Annotated[float, Quantity("", 0.5, 0.9999), _PRACTICE] = 0.95
@@ -180,7 +188,7 @@ class RowRules(Section):
     cross_alley: Annotated[_Metres, Default("vineyard-design-notes")] = 6.0
     """Clear width of a cross alley, between the anchors on either side."""
     alley_anchors: Annotated[AnchorSide, _PRACTICE] = "outside"
-    """Anchors at a cross alley stand outside the end posts, or the ends are braced inside the row."""
+    """Anchors at a cross alley: outside the end posts, or ends braced inside the row."""
     first_row_corner: Annotated[Corner, _PRACTICE] = "north-west"
     """Corner from which rows and vines are counted."""
     spacing_along: Annotated[Literal["plan", "ground"], _PRACTICE] = "plan"
@@ -309,7 +317,7 @@ class Brief(Section):
         if self.rows.spacing_along == "ground" and self.vines.pattern != "free":
             raise _refusal(
                 f'rows.spacing_along = "ground" with vines.pattern = "{self.vines.pattern}"',
-                'vines.pattern = "free", since vines can only stand opposite one another on the plan',
+                'vines.pattern = "free", since vines stand opposite one another only on the plan',
             )
         return self
 
@@ -343,7 +351,9 @@ class Brief(Section):
         given = self.is_given(key)
         info = field_of(key)
         unit = next((item.unit for item in info.metadata if isinstance(item, Quantity)), "")
-        source = next((item.source for item in info.metadata if isinstance(item, Default)), "practice")
+        source = next(
+            (item.source for item in info.metadata if isinstance(item, Default)), "practice"
+        )
         value = self.setting(key)
         if isinstance(value, bool):
             value = "yes" if value else "no"
@@ -389,7 +399,9 @@ def parse_toml(text: str, where: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise InputError(where, f"text that is not TOML ({error})", "key = value lines in [sections]") from None
+        raise InputError(
+            where, f"text that is not TOML ({error})", "key = value lines in [sections]"
+        ) from None
 
 
 def parse_brief(text: str, where: str) -> Brief:
@@ -417,11 +429,15 @@ def validated(model: type[M], data: Mapping[str, Any], where: str) -> M:
 
 
 def _key_text(path: list[str]) -> str:
-    names = [name for name in path if not name.startswith(("function-", "union", "literal", "float"))]
+    names = [
+        name for name in path if not name.startswith(("function-", "union", "literal", "float"))
+    ]
     return ".".join(names) if names else "the brief"
 
 
-def _found_and_expected(model: type[BaseModel], path: list[str], error: dict[str, Any]) -> tuple[str, str]:
+def _found_and_expected(
+    model: type[BaseModel], path: list[str], error: dict[str, Any]
+) -> tuple[str, str]:
     context = error.get("ctx", {})
     match error["type"]:
         case "refused":
@@ -444,7 +460,9 @@ def _keys_beside(model: type[BaseModel], path: list[str]) -> list[str]:
             continue
         annotation = model.model_fields[name].annotation
         arguments = [annotation, *getattr(annotation, "__args__", ())]
-        model = next(item for item in arguments if isinstance(item, type) and issubclass(item, BaseModel))
+        model = next(
+            item for item in arguments if isinstance(item, type) and issubclass(item, BaseModel)
+        )
     return list(model.model_fields)
 
 

@@ -15,9 +15,19 @@ from shapely.geometry.base import BaseGeometry
 Treatment = Literal["avoid", "skip"]
 OutlineKind = Literal["polygon", "track", "corners"]
 KINDS = (
-    "dam", "rock", "tree", "building", "power line", "road", "watercourse",
-    "drain", "pipe", "cable", "fence", "other",
-)  # fmt: skip
+    "dam",
+    "rock",
+    "tree",
+    "building",
+    "power line",
+    "road",
+    "watercourse",
+    "drain",
+    "pipe",
+    "cable",
+    "fence",
+    "other",
+)
 LINE_KINDS = ("drain", "pipe", "cable", "fence")
 """Lines in or on the ground: nothing is planted or driven within their clearance."""
 
@@ -75,7 +85,7 @@ class Exclusion:
 
     @property
     def reach_m(self) -> float:
-        """Distance from the geometry within which nothing may stand. [m]"""
+        """Distance from the geometry within which nothing may stand. [m]."""
         return self.clearance_m + self.corridor_width_m / 2.0
 
 
@@ -114,6 +124,12 @@ class Inputs:
         The field's outline.
     exclusions : tuple of Exclusion
         In longitude and latitude.
+    estate : str
+        Name of the estate, "" outside an estate folder.
+    set_out_grid : str
+        Grid for the set-out files, "" for the UTM zone of the block.
+    currency : str
+        ISO 4217 code of the prices, "" when not known.
     prices : tuple of PriceLine
         Empty when there is no ``prices.csv``.
     files : mapping of str to str
@@ -122,5 +138,8 @@ class Inputs:
 
     outline: Outline
     exclusions: tuple[Exclusion, ...] = ()
+    estate: str = ""
+    set_out_grid: str = ""
+    currency: str = ""
     prices: tuple[PriceLine, ...] = ()
     files: Mapping[str, str] = field(default_factory=dict)

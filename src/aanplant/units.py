@@ -17,7 +17,9 @@ if TYPE_CHECKING:
 UnitSystem = Literal["metric", "imperial"]
 
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
-_PART = re.compile(rf"\s*({_NUMBER})\s*([A-Za-zµ°%][A-Za-z0-9µ°²³/*^ -]*?)?(?:\s*$|\s+(?={_NUMBER}))")
+_PART = re.compile(
+    rf"\s*({_NUMBER})\s*([A-Za-zµ°%][A-Za-z0-9µ°²³/*^ -]*?)?(?:\s*$|\s+(?={_NUMBER}))"
+)
 _LONGEST_TEXT = 60
 _EXAMPLES = {
     "m": '"2.5 m" or "8 ft"',
@@ -105,10 +107,16 @@ def _convert(number: float, written: str, unit: str, text: str, where: str) -> f
     try:
         source = registry.parse_units(_spelled(written))
         target = registry.parse_units(_spelled(unit) or "dimensionless")
-    except (PintError, ValueError, TypeError, AttributeError, SyntaxError, ArithmeticError, AssertionError):
-        raise InputError(
-            where, f"{text!r}, whose unit is not known", _expected(unit)
-        ) from None
+    except (
+        PintError,
+        ValueError,
+        TypeError,
+        AttributeError,
+        SyntaxError,
+        ArithmeticError,
+        AssertionError,
+    ):
+        raise InputError(where, f"{text!r}, whose unit is not known", _expected(unit)) from None
     if source.dimensionality != target.dimensionality:
         raise InputError(where, f"{text!r}, a quantity of another kind", _expected(unit))
     converted: float = registry.Quantity(number, source).to(target).magnitude

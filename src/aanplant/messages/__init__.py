@@ -1,6 +1,8 @@
 """Words for figures, findings and sources, by message id, in the reader's language.
 
-The catalogue is ``en.toml``: labels and formulas of figures, sentences of findings.
+The catalogue of a language is all its ``en*.toml`` files: labels and formulas of
+figures, sentences of findings, headings of outputs. They share three tables
+(``figure``, ``finding``, ``word``) and no id stands in two files.
 """
 
 import tomllib
@@ -16,8 +18,12 @@ from aanplant.working import Finding, Value, Working
 @cache
 def catalogue(language: str = "en") -> Mapping[str, Any]:
     """Return the whole catalogue of a language."""
-    text = files(__package__).joinpath(f"{language}.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
+    merged: dict[str, dict[str, Any]] = {"figure": {}, "finding": {}, "word": {}}
+    for part in sorted(files(__package__).iterdir(), key=lambda item: item.name):
+        if part.name.startswith(language) and part.name.endswith(".toml"):
+            for table, entries in tomllib.loads(part.read_text(encoding="utf-8")).items():
+                merged[table].update(entries)
+    return merged
 
 
 def label(working: Working, language: str = "en") -> str:
@@ -31,12 +37,12 @@ def formula(working: Working, language: str = "en") -> str:
     return str(catalogue(language)["figure"][working.message_id]["formula"])
 
 
-def sentence(
-    finding: Finding, system: UnitSystem = "metric", language: str = "en"
-) -> str:
+def sentence(finding: Finding, system: UnitSystem = "metric", language: str = "en") -> str:
     """Return a finding as a sentence with its figures in it."""
-    template = str(catalogue(language)["finding"][finding.message])
-    return template.format_map({name: _shown(value, system) for name, value in finding.values.items()})
+    template = str(catalogue(language)["finding"][finding.message]["text"])
+    return template.format_map(
+        {name: _shown(value, system) for name, value in finding.values.items()}
+    )
 
 
 def word(name: str, language: str = "en") -> str:

@@ -35,7 +35,7 @@ class Frame:
 
     @property
     def scale(self) -> float:
-        """Grid scale on the central meridian: 1 + H/R. [-]"""
+        """Grid scale on the central meridian: 1 + H/R. [-]."""
         return 1.0 + self.height_m / EARTH_RADIUS_M
 
     @cached_property
@@ -51,11 +51,11 @@ class Frame:
         return Transformer.from_crs("EPSG:4326", self.crs, always_xy=True)
 
     def from_lonlat(self, lonlat: ArrayLike) -> NDArray[np.float64]:
-        """Turn longitudes and latitudes, shape (n, 2), into x and y. [deg -> m]"""
+        """Turn longitudes and latitudes, shape (n, 2), into x and y. [deg -> m]."""
         return _apply(self._from_lonlat, lonlat, inverse=False)
 
     def to_lonlat(self, xy: ArrayLike) -> NDArray[np.float64]:
-        """Turn x and y, shape (n, 2), into longitudes and latitudes. [m -> deg]"""
+        """Turn x and y, shape (n, 2), into longitudes and latitudes. [m -> deg]."""
         return _apply(self._from_lonlat, xy, inverse=True)
 
     def geometry_from_lonlat(self, geometry: BaseGeometry) -> BaseGeometry:

@@ -37,4 +37,6 @@ class Source:
 @cache
 def sources() -> Mapping[str, Source]:
     """Return all sources by id."""
-    return {row["id"]: Source(row["id"], row["text"], row["certainty"]) for row in rows("sources.csv")}
+    return {
+        row["id"]: Source(row["id"], row["text"], row["certainty"]) for row in rows("sources.csv")
+    }

@@ -1,0 +1,29 @@
+"""The command line: thin commands over the library."""
+
+import sys
+
+
+def main() -> None:
+    """Run the command line; the one place where errors become messages and exit codes."""
+    from aanplant.cli.app import app
+    from aanplant.errors import InputError
+
+    try:
+        app()
+    except InputError as error:
+        print(f"aanplant: {error}", file=sys.stderr)  # noqa: T201 - the command line speaks here
+        sys.exit(2)
+    except KeyboardInterrupt:
+        print("aanplant: stopped; nothing was left half written", file=sys.stderr)  # noqa: T201
+        sys.exit(130)
+    except Exception as error:
+        print(  # noqa: T201
+            f"aanplant: failed unexpectedly ({type(error).__name__}: {error}). "
+            "This is a fault in the program; set AANPLANT_TRACEBACK=1 to see where.",
+            file=sys.stderr,
+        )
+        import os
+
+        if os.environ.get("AANPLANT_TRACEBACK"):
+            raise
+        sys.exit(3)

@@ -1,0 +1,140 @@
+"""``aanplant new``: a starter estate with every key of the brief explained."""
+
+import json
+import shutil
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from aanplant import tables
+from aanplant.brief import Brief, Default, Quantity, Section
+from aanplant.cli.terminal import output
+from aanplant.errors import InputError
+from aanplant.estate import Estate
+
+_STARTER_VALUES = {
+    "block.boundary": "boundary.geojson",
+    "vines.row_width": "2.5 m",
+    "vines.vine_spacing": "1.2 m",
+}
+_BOUNDARY_LONLAT = (
+    (18.8600, -33.9300),
+    (18.8627, -33.9298),
+    (18.8631, -33.9322),
+    (18.8602, -33.9325),
+    (18.8600, -33.9300),
+)
+_PRICES = """\
+# What things cost. Leave a price empty while you don't know it: the plan lists it as missing.
+# unit is what the price is for: each, m, a pack (coil, roll, bag, bundle, box) or, for wire, kg.
+# pack size is optional: units in a pack, where yours differs from the usual.
+item,unit,price,pack size,note
+vine,each,,,
+peg,each,,,
+line-post,each,,,
+end-post,each,,,
+anchor,each,,,
+wire-2.5-mild,coil,,,
+wire-2.24-high-strain,coil,,,
+tie,bag,,,
+guard,each,,,
+dripper-line,m,,,
+"""
+
+
+def write_starter(folder: Path) -> None:
+    """Write a starter estate.
+
+    Raises
+    ------
+    InputError
+        If the folder holds anything already, or cannot be made.
+    """
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise InputError(str(folder), "something there already", "a new or empty folder")
+    staged = folder.with_name(f".{folder.name}.new")
+    shutil.rmtree(staged, ignore_errors=True)
+    try:
+        block = staged / "blocks" / "first"
+        block.mkdir(parents=True)
+        (staged / "estate.toml").write_text(_estate_text(), encoding="utf-8")
+        (staged / "prices.csv").write_text(_PRICES, encoding="utf-8")
+        (block / "brief.toml").write_text(brief_text(_STARTER_VALUES), encoding="utf-8")
+        (block / "boundary.geojson").write_text(_boundary_text(), encoding="utf-8")
+        if folder.is_dir():
+            folder.rmdir()
+        staged.rename(folder)
+    except OSError as error:
+        shutil.rmtree(staged, ignore_errors=True)
+        raise InputError(
+            str(folder),
+            f"a folder that can't be made ({error.strerror})",
+            "a place you may write to",
+        ) from None
+    output.print(f"A starter estate is in {folder}. Next:", markup=False)
+    output.print(
+        f"  1. put your field's outline in {folder / 'blocks' / 'first'}, name it in brief.toml",
+        markup=False,
+    )
+    output.print(f"  2. aanplant plan {folder / 'blocks' / 'first'}", markup=False)
+
+
+def _boundary_text() -> str:
+    feature = {
+        "type": "Feature",
+        "properties": {"name": "An invented field: replace it with your own outline"},
+        "geometry": {
+            "type": "Polygon",
+            "coordinates": [[list(point) for point in _BOUNDARY_LONLAT]],
+        },
+    }
+    return json.dumps({"type": "FeatureCollection", "features": [feature]}, indent=1) + "\n"
+
+
+def _estate_text() -> str:
+    lines = ["# The estate: what all blocks share. Every key may be left out.", ""]
+    for name, info in Estate.model_fields.items():
+        if info.annotation is not None and name not in {"labour", "machines"}:
+            lines += _key_lines(name, info, None)
+    return "\n".join(lines) + "\n"
+
+
+def brief_text(values: dict[str, str]) -> str:
+    """Write a commented brief in which only ``values`` (by dotted key) are set."""
+    lines = [
+        "# The brief of one block. Keys behind # show their default; take the # away to change it.",
+        '# Numbers may carry a unit: "2.5 m", "8 ft 6 in". Bare numbers are in the unit named.',
+    ]
+    for section, info in Brief.model_fields.items():
+        model = info.annotation
+        if isinstance(model, type) and issubclass(model, Section):
+            lines += ["", f"[{section}]  # {(model.__doc__ or '').strip()}"]
+            for name, below in model.model_fields.items():
+                lines += _key_lines(name, below, values.get(f"{section}.{name}"))
+    return "\n".join(lines) + "\n"
+
+
+def _key_lines(name: str, info: FieldInfo, value: str | None) -> list[str]:
+    notes = [" ".join((info.description or "").split()).rstrip(".")]
+    for item in info.metadata:
+        if isinstance(item, Quantity) and item.unit:
+            notes.append(f"in {item.unit}")
+        if isinstance(item, Default):
+            notes.append(f"default: {tables.sources()[item.source].text}")
+    lines = [f"# {'; '.join(notes)}."]
+    if value is not None:
+        return [*lines, f"{name} = {_toml(value)}"]
+    default = None if info.is_required() else info.default
+    return [*lines, f"# {name} = {_toml(default)}" if default is not None else f"# {name} ="]
+
+
+def _toml(value: Any) -> str:  # noqa: ANN401 - any default of the brief
+    if isinstance(value, BaseModel):
+        return "{ " + ", ".join(f"{name} = {_toml(below)}" for name, below in value) + " }"
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, tuple):
+        return "[]"
+    return json.dumps(value, ensure_ascii=False)

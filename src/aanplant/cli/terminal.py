@@ -1,0 +1,106 @@
+"""How results, progress and advice look in a terminal: results on stdout, the rest on stderr."""
+
+import textwrap
+import time
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+
+from rich.console import Console
+from rich.markup import escape
+from rich.progress import BarColumn, Progress, TextColumn
+from rich.table import Table
+
+from aanplant import messages
+from aanplant.plan import STAGE_NAMES, Check, Plan
+from aanplant.units import UnitSystem, show
+from aanplant.working import Finding
+
+PATIENCE_S = 0.5
+"""Work longer than this shows its progress."""
+_LEVEL_STYLE = {"stop": "bold red", "care": "yellow", "note": "dim"}
+_SUMMARY = (
+    "site.area",
+    "layout.bearing",
+    "layout.rows",
+    "layout.row_ends",
+    "layout.row_length",
+    "layout.vines",
+    "stock.order_quantity",
+    "layout.density",
+    "layout.line_posts",
+    "layout.end_posts",
+    "trellis.anchors",
+    "trellis.wire_length",
+    "water.dripper_line",
+    "work.water_at_planting",
+    "work.budget.materials",
+)
+
+output = Console(highlight=False, soft_wrap=True)
+advice = Console(stderr=True, highlight=False)
+
+
+@contextmanager
+def progress(title: str) -> Iterator[Check]:
+    """Show how far the stages are, once they take longer than half a second."""
+    bar = Progress(
+        TextColumn("{task.description}"), BarColumn(bar_width=24), console=advice, transient=True
+    )
+    task = bar.add_task(title, total=len(STAGE_NAMES))
+    started = time.monotonic()
+    shown = False
+
+    def check(stage: str, fraction: float) -> None:
+        nonlocal shown
+        if not shown and advice.is_terminal and time.monotonic() - started > PATIENCE_S:
+            bar.start()
+            shown = True
+        done = STAGE_NAMES.index(stage) + fraction if stage in STAGE_NAMES else len(STAGE_NAMES)
+        bar.update(task, completed=done, description=f"{title}: {stage}")
+
+    try:
+        yield check
+    finally:
+        if shown:
+            bar.stop()
+
+
+def show_summary(plan: Plan, system: UnitSystem) -> None:
+    """Write the figures a manager looks at first."""
+    layout, stock = plan.layout, plan.stock
+    heading = f"{plan.inputs.estate} · {plan.site.name}" if plan.inputs.estate else plan.site.name
+    output.print(f"\n[bold]{escape(heading)}[/bold]")
+    vines = " ".join(
+        part
+        for part in (
+            stock.cultivar,
+            stock.clone,
+            "on",
+            stock.rootstock or "a rootstock not yet chosen",
+        )
+        if part
+    )
+    output.print(
+        f"{escape(vines)}; rows {show(stock.row_width_m, 'm', system)} apart, "
+        f"a vine every {show(stock.vine_spacing_m, 'm', system)}, "
+        f"bearing {show(layout.bearing_deg, 'deg')}\n"
+    )
+    table = Table.grid(padding=(0, 2))
+    table.add_column()
+    table.add_column(justify="right")
+    for key in _SUMMARY:
+        if key in plan.figures:
+            figure = plan.figures[key]
+            table.add_row(messages.label(figure), show(figure.value, figure.unit, system))
+    output.print(table)
+
+
+def show_findings(findings: Sequence[Finding], system: UnitSystem) -> None:
+    """Write advice as whole sentences, the gravest first."""
+    for finding in findings:
+        text = messages.sentence(finding, system)
+        first, *rest = textwrap.wrap(text, max(40, min(advice.width, 100) - 7))
+        style = _LEVEL_STYLE[finding.level]
+        advice.print(f"[{style}]{finding.level:>5}[/{style}]  {escape(first)}")
+        for line in rest:
+            advice.print(" " * 7 + line, markup=False)

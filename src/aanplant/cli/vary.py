@@ -1,0 +1,138 @@
+"""``aanplant vary``: alternatives of a brief side by side."""
+
+import itertools
+import json
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel
+from rich.table import Table
+
+from aanplant import messages
+from aanplant.brief import Brief, validated
+from aanplant.cli.app import Units
+from aanplant.cli.plan import shown_units
+from aanplant.cli.terminal import output, progress
+from aanplant.errors import InputError
+from aanplant.files import open_block, read_inputs
+from aanplant.plan import Plan, make_plan
+from aanplant.units import show
+
+MOST_ALTERNATIVES = 200
+_COLUMNS = (
+    "layout.bearing",
+    "layout.vines",
+    "stock.order_quantity",
+    "layout.rows",
+    "layout.row_ends",
+    "layout.row_length",
+    "layout.line_posts",
+    "trellis.wire_length",
+    "work.budget.materials",
+)
+
+
+def run_vary(
+    brief_path: Path, alternatives: Sequence[str], units: Units | None, *, as_json: bool
+) -> None:
+    """Plan every combination of the alternatives and show them as a table."""
+    block = open_block(brief_path)
+    inputs = read_inputs(block)
+    system = shown_units(units, block)
+    choices = [_choice(text) for text in alternatives]
+    keys = [key for key, _ in choices]
+    combinations = list(itertools.product(*(values for _, values in choices)))
+    if len(combinations) > MOST_ALTERNATIVES:
+        raise InputError(
+            "vary", f"{len(combinations)} combinations", f"at most {MOST_ALTERNATIVES}"
+        )
+    briefs = [_varied(block.brief, dict(zip(keys, values, strict=True))) for values in combinations]
+    plans: list[Plan] = []
+    with progress(block.brief.block.name) as check:
+        for brief in briefs:
+            plans.append(
+                make_plan(brief, inputs, earlier=plans[-1] if plans else None, check=check)
+            )
+    if as_json:
+        _write_json(keys, combinations, plans)
+        return
+    table = Table(box=None, pad_edge=False, padding=(0, 2))
+    for key in keys:
+        table.add_column(key, justify="right", overflow="fold")
+    for key in _COLUMNS:
+        table.add_column(messages.label(plans[0].figures[key]), justify="right", overflow="fold")
+    for values, plan in zip(combinations, plans, strict=True):
+        figures = [plan.figures[key] for key in _COLUMNS]
+        table.add_row(*values, *(show(figure.value, figure.unit, system) for figure in figures))
+    output.print(table)
+
+
+def _write_json(
+    keys: list[str], combinations: Sequence[tuple[str, ...]], plans: Sequence[Plan]
+) -> None:
+    document = [
+        {
+            "brief": dict(zip(keys, values, strict=True)),
+            "figures": {
+                figure.key: {"value": figure.value, "unit": figure.unit} for figure in plan.figures
+            },
+            "stop": plan.must_stop,
+        }
+        for values, plan in zip(combinations, plans, strict=True)
+    ]
+    json.dump(document, sys.stdout, indent=1, sort_keys=True)
+    sys.stdout.write("\n")
+
+
+def _choice(text: str) -> tuple[str, list[str]]:
+    """Read ``row_width=2.4m,2.5m`` into a dotted key and its values."""
+    name, equals, values = text.partition("=")
+    listed = [value.strip() for value in values.split(",") if value.strip()]
+    if not equals or not listed:
+        raise InputError("vary", repr(text), "KEY=VALUE,VALUE, such as row_width=2.4m,2.5m")
+    known = [key for key in _keys(Brief) if key == name or key.rpartition(".")[2] == name]
+    if len(known) != 1:
+        import difflib
+
+        every = list(_keys(Brief))
+        near = known or difflib.get_close_matches(
+            name, [*every, *(key.rpartition(".")[2] for key in every)], n=3
+        )
+        raise InputError(
+            "vary", repr(name), " or ".join(near) or "a key of the brief, such as vines.row_width"
+        )
+    return known[0], listed
+
+
+def _keys(model: type[BaseModel], prefix: str = "") -> Iterator[str]:
+    for name, info in model.model_fields.items():
+        annotation = info.annotation
+        if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+            yield from _keys(annotation, f"{prefix}{name}.")
+        else:
+            yield f"{prefix}{name}"
+
+
+def _varied(brief: Brief, changes: dict[str, str]) -> Brief:
+    """Return the brief with other values, read as if they stood in the file."""
+    data = brief.model_dump(exclude_unset=True)
+    for key, text in changes.items():
+        *path, last = key.split(".")
+        section: dict[str, Any] = data
+        for name in path:
+            section = section.setdefault(name, {})
+        section[last] = _toml_value(text)
+    return validated(Brief, data, "vary")
+
+
+def _toml_value(text: str) -> bool | int | float | str:
+    if text in {"true", "false"}:
+        return text == "true"
+    for kind in (int, float):
+        try:
+            return kind(text)
+        except ValueError:
+            continue
+    return text

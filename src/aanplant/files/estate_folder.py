@@ -1,0 +1,123 @@
+"""An estate as a folder of plain files: find a block's brief in it, and read what it names."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from aanplant.brief import Brief, parse_brief
+from aanplant.errors import InputError
+from aanplant.estate import Estate, parse_estate
+from aanplant.files.exclusions import read_exclusions
+from aanplant.files.outlines import read_outline
+from aanplant.files.prices import read_prices
+from aanplant.files.reading import read_text_checked, sha256_of
+from aanplant.inputs import Exclusion, Inputs, PriceLine
+
+BRIEF_FILE = "brief.toml"
+ESTATE_FILE = "estate.toml"
+PRICES_FILE = "prices.csv"
+
+
+@dataclass(frozen=True)
+class BlockFolder:
+    """Where a block's files lie.
+
+    Parameters
+    ----------
+    brief : Brief
+        The block's brief, named after its folder where it gives no name.
+    brief_path : Path
+        Its file; the files it names lie beside it.
+    estate : Estate
+        Settings of the estate, all defaults outside one.
+    estate_folder : Path or None
+        Folder of ``estate.toml``.
+    """
+
+    brief: Brief
+    brief_path: Path
+    estate: Estate
+    estate_folder: Path | None
+
+    @property
+    def plan_folder(self) -> Path:
+        """Where the plan goes: ``plans/<block>`` of the estate, else ``plan`` beside the brief."""
+        here = self.brief_path.parent
+        if self.estate_folder is None:
+            return here / "plan"
+        return self.estate_folder / "plans" / here.name
+
+
+def open_block(path: Path) -> BlockFolder:
+    """Read a brief and the settings of its estate.
+
+    Parameters
+    ----------
+    path : Path
+        A brief, or the folder that holds ``brief.toml``.
+
+    Raises
+    ------
+    InputError
+        If there is no brief, or it or ``estate.toml`` is wrong.
+    """
+    brief_path = path / BRIEF_FILE if path.is_dir() else path
+    where = brief_path.name
+    brief = parse_brief(read_text_checked(brief_path), where)
+    if not brief.block.name:
+        name = brief_path.resolve().parent.name.replace("_", " ").replace("-", " ").capitalize()
+        block = brief.block.model_copy(update={"name": name[:80]})
+        brief = brief.model_copy(update={"block": block})
+    folder = _estate_folder(brief_path)
+    if folder is None:
+        return BlockFolder(brief, brief_path, Estate(), None)
+    estate = parse_estate(read_text_checked(folder / ESTATE_FILE), ESTATE_FILE)
+    return BlockFolder(brief, brief_path, estate, folder)
+
+
+def _estate_folder(brief_path: Path) -> Path | None:
+    """Look for ``estate.toml`` beside the brief and in the three folders above it."""
+    here = brief_path.resolve().parent
+    near = (here, *here.parents)[:4]
+    return next((folder for folder in near if (folder / ESTATE_FILE).is_file()), None)
+
+
+def read_inputs(block: BlockFolder) -> Inputs:
+    """Read every file that a brief names, and the estate's prices.
+
+    Raises
+    ------
+    InputError
+        If a file is missing or cannot be used.
+    """
+    brief, here = block.brief, block.brief_path.parent
+    grid = brief.block.grid
+    outline_path = here / brief.block.boundary
+    paths = {brief.block.boundary: outline_path}
+    outline = read_outline(outline_path, grid=grid)
+    exclusions: tuple[Exclusion, ...] = ()
+    if brief.block.exclusions:
+        paths[brief.block.exclusions] = here / brief.block.exclusions
+        exclusions = read_exclusions(here / brief.block.exclusions, grid=grid)
+    for name in (brief.block.heights, brief.block.pits, brief.water.source):
+        if name:
+            paths[name] = here / name
+    prices_path = (block.estate_folder or here) / PRICES_FILE
+    prices: tuple[PriceLine, ...] = ()
+    if prices_path.is_file():
+        paths[PRICES_FILE] = prices_path
+        prices = read_prices(prices_path)
+    return Inputs(
+        outline=outline,
+        exclusions=exclusions,
+        estate=block.estate.name,
+        set_out_grid=brief.block.set_out_grid or block.estate.grid,
+        currency=block.estate.currency,
+        prices=prices,
+        files={name: _digest(path) for name, path in paths.items()},
+    )
+
+
+def _digest(path: Path) -> str:
+    if not path.is_file():
+        raise InputError(path.name, f"no file at {path}", "a file that is there")
+    return sha256_of(path)

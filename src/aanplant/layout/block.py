@@ -1,0 +1,54 @@
+"""A block laid out: the bearing chosen, rows fitted, every vine, post and anchor placed."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from aanplant.layout.direction import Sweep
+from aanplant.layout.positions import Positions
+from aanplant.layout.rows import Rows
+from aanplant.layout.turning import TurnRoom
+from aanplant.working import Finding, Working
+
+
+@dataclass(frozen=True)
+class Layout:
+    """A block laid out.
+
+    Parameters
+    ----------
+    bearing_deg : float
+        Of the rows from true north, 0 to 180. [deg]
+    rows : Rows
+        Fitted rows, numbered from the brief's corner.
+    positions : Positions
+        Vines and posts.
+    anchors_xy : ndarray, shape (n_anchors, 2)
+        Anchors, in the frame. [m]
+    anchors_piece : ndarray, shape (n_anchors,)
+        Piece of row (index into ``rows``) each belongs to.
+    plantable : geometry
+        Where rows may run, end post to end post. [m]
+    field : geometry
+        The outline less what rows must stop for. [m]
+    sweep : Sweep or None
+        All bearings compared, where the bearing was to be chosen.
+    turns : TurnRoom
+        Whether the machine can turn at every row end.
+    figures, findings
+        What the stage has to say.
+    """
+
+    bearing_deg: float
+    rows: Rows
+    positions: Positions
+    anchors_xy: NDArray[np.float64]
+    anchors_piece: NDArray[np.int32]
+    plantable: BaseGeometry
+    field: BaseGeometry
+    sweep: Sweep | None
+    turns: TurnRoom
+    figures: tuple[Working, ...]
+    findings: tuple[Finding, ...]

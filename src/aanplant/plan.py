@@ -1,0 +1,271 @@
+"""The one place where the stages meet: a brief and its inputs become a plan.
+
+Each stage names what it reads. Its digest covers those values, the digests of the
+stages it stands on and the version of the engine, so that a changed blank makes only
+the stages behind it run again.
+"""
+
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+
+from aanplant import __version__
+from aanplant.brief import Brief
+from aanplant.inputs import Inputs
+from aanplant.layout import Layout, lay_out
+from aanplant.site import Site, survey
+from aanplant.stock import Stock, choose
+from aanplant.trellis import Trellis
+from aanplant.trellis import design as design_trellis
+from aanplant.water import Irrigation
+from aanplant.water import design as design_water
+from aanplant.work import Programme, programme
+from aanplant.working import LEVELS, Figures, Finding, Working
+
+Check = Callable[[str, float], None]
+Result = Site | Stock | Layout | Trellis | Irrigation | Programme
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One stage of the job.
+
+    Parameters
+    ----------
+    name : str
+        As ``until`` and ``check`` know it.
+    reads : tuple of str
+        Keys of the brief (a section, or section.key), ``inputs.`` fields and names
+        of stages it stands on.
+    run : callable
+        Takes the brief, the inputs and the results so far.
+    """
+
+    name: str
+    reads: tuple[str, ...]
+    run: Callable[[Brief, Inputs, Mapping[str, Any], Callable[[float], None]], Result]
+
+
+STAGES: tuple[Stage, ...] = (
+    Stage(
+        "site",
+        ("block", "inputs.outline", "inputs.exclusions", "inputs.set_out_grid"),
+        lambda brief, inputs, _, __: survey(brief, inputs),
+    ),
+    Stage(
+        "stock",
+        ("vines", "site"),
+        lambda brief, _, done, __: choose(brief, done["site"]),
+    ),
+    Stage(
+        "layout",
+        ("vines.pattern", "rows", "trellis.post_every", "machine", "site", "stock"),
+        lambda brief, _, done, check: lay_out(brief, done["site"], done["stock"], check=check),
+    ),
+    Stage(
+        "trellis",
+        ("trellis", "materials.wire_tail", "site", "layout"),
+        lambda brief, _, done, __: design_trellis(brief, done["site"], done["layout"]),
+    ),
+    Stage(
+        "water",
+        ("water", "site", "stock", "layout"),
+        lambda brief, _, done, __: design_water(brief, done["site"], done["stock"], done["layout"]),
+    ),
+    Stage(
+        "work",
+        (
+            "vines",
+            "materials",
+            "water.at_planting",
+            "work",
+            "inputs.prices",
+            "inputs.currency",
+            "site",
+            "stock",
+            "layout",
+            "trellis",
+            "water",
+        ),
+        lambda brief, inputs, done, __: programme(
+            brief,
+            inputs,
+            done["site"],
+            done["stock"],
+            done["layout"],
+            done["trellis"],
+            done["water"],
+        ),
+    ),
+)
+STAGE_NAMES = tuple(stage.name for stage in STAGES)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A block as planned: the results of the stages that ran, and how they came about.
+
+    Parameters
+    ----------
+    brief : Brief
+        What was asked.
+    inputs : Inputs
+        What was read.
+    results : mapping of str to result
+        By stage name; the stages after ``until`` are missing.
+    digests : mapping of str to str
+        Digest of each stage.
+    """
+
+    brief: Brief
+    inputs: Inputs
+    results: Mapping[str, Any]
+    digests: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def site(self) -> Site:
+        """The ground."""
+        return self.results["site"]  # type: ignore[no-any-return]
+
+    @property
+    def stock(self) -> Stock:
+        """The vines."""
+        return self.results["stock"]  # type: ignore[no-any-return]
+
+    @property
+    def layout(self) -> Layout:
+        """Where everything stands."""
+        return self.results["layout"]  # type: ignore[no-any-return]
+
+    @property
+    def trellis(self) -> Trellis:
+        """What holds the vines up."""
+        return self.results["trellis"]  # type: ignore[no-any-return]
+
+    @property
+    def water(self) -> Irrigation:
+        """What keeps them alive."""
+        return self.results["water"]  # type: ignore[no-any-return]
+
+    @property
+    def work(self) -> Programme:
+        """What to order, and what it costs."""
+        return self.results["work"]  # type: ignore[no-any-return]
+
+    @cached_property
+    def figures(self) -> Figures:
+        """All figures of the stages that ran."""
+        workings: list[Working] = []
+        for result in self.results.values():
+            workings.extend(result.figures)
+        return Figures(workings)
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """All advice, the gravest first, in the order of the job within a level."""
+        found = [finding for result in self.results.values() for finding in result.findings]
+        return tuple(sorted(found, key=lambda finding: LEVELS.index(finding.level)))
+
+    @property
+    def must_stop(self) -> bool:
+        """Whether any finding says stop."""
+        return any(finding.level == "stop" for finding in self.findings)
+
+
+def make_plan(
+    brief: Brief,
+    inputs: Inputs,
+    *,
+    earlier: Plan | None = None,
+    until: str | None = None,
+    check: Check | None = None,
+) -> Plan:
+    """Run the stages in order.
+
+    Parameters
+    ----------
+    brief, inputs
+        What is asked and what was read.
+    earlier : Plan, optional
+        Stages whose digest it shares are taken from it.
+    until : str, optional
+        Last stage to run; all when left out.
+    check : callable, optional
+        Called with a stage's name and the fraction of it done; may raise
+        ``Cancelled`` to stop.
+
+    Raises
+    ------
+    InputError
+        If the brief or an input cannot be used.
+    ValueError
+        If ``until`` names no stage.
+    """
+    if until is not None and until not in STAGE_NAMES:
+        raise ValueError(f"until must be one of {STAGE_NAMES}, got {until!r}")
+    results: dict[str, Any] = {}
+    digests: dict[str, str] = {}
+    for stage in STAGES:
+        digest = _digest(stage, brief, inputs, digests)
+        if earlier is not None and earlier.digests.get(stage.name) == digest:
+            results[stage.name] = earlier.results[stage.name]
+        else:
+            report = _progress(stage.name, check)
+            report(0.0)
+            results[stage.name] = stage.run(brief, inputs, results, report)
+            report(1.0)
+        digests[stage.name] = digest
+        if stage.name == until:
+            break
+    return Plan(brief, inputs, results, digests)
+
+
+def _progress(stage: str, check: Check | None) -> Callable[[float], None]:
+    def report(fraction: float) -> None:
+        if check is not None:
+            check(stage, fraction)
+
+    return report
+
+
+def _digest(stage: Stage, brief: Brief, inputs: Inputs, upstream: Mapping[str, str]) -> str:
+    read = {
+        name: upstream[name] if name in upstream else _read(name, brief, inputs)
+        for name in stage.reads
+    }
+    text = json.dumps([__version__, stage.name, read], sort_keys=True, default=_plain)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _read(name: str, brief: Brief, inputs: Inputs) -> object:
+    if name.startswith("inputs."):
+        return getattr(inputs, name.removeprefix("inputs."))
+    value: Any = brief.canonical()
+    for part in name.split("."):
+        value = value[part]
+    given = sorted(key for key in _keys_under(name, value) if brief.is_given(key))
+    return {"value": value, "given": given}
+
+
+def _keys_under(prefix: str, value: object) -> list[str]:
+    if isinstance(value, dict):
+        return [
+            key for name, below in value.items() for key in _keys_under(f"{prefix}.{name}", below)
+        ]
+    return [prefix]
+
+
+def _plain(value: object) -> object:
+    """Turn an input into something JSON can hold, without losing a digit."""
+    if isinstance(value, np.ndarray):
+        return hashlib.sha256(np.ascontiguousarray(value).tobytes()).hexdigest()
+    if hasattr(value, "wkb_hex"):
+        return value.wkb_hex
+    if hasattr(value, "__dataclass_fields__"):
+        return {name: getattr(value, name) for name in value.__dataclass_fields__}
+    return str(value)

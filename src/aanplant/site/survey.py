@@ -1,0 +1,190 @@
+"""The ground of one block: outline in metres, area, grid, and what stands in the way."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from shapely import union_all
+from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
+
+from aanplant.brief import Brief
+from aanplant.inputs import Exclusion, Inputs
+from aanplant.site.boundary import CleanOutline, ellipsoidal_area_m2, to_polygon
+from aanplant.site.frame import Frame
+from aanplant.site.grid import SetOutGrid, choose_grid
+from aanplant.working import Finding, Input, Working
+
+_ROUND_ARC = 32
+
+
+@dataclass(frozen=True)
+class Site:
+    """The ground of one block.
+
+    Parameters
+    ----------
+    name : str
+        Name of the block.
+    frame : Frame
+        Its own grid.
+    grid : SetOutGrid
+        Grid of the set-out files.
+    boundary : Polygon
+        Cleaned outline in the frame. [m]
+    exclusions : tuple of Exclusion
+        In the frame. [m]
+    avoid : geometry
+        Where rows must stop, clearances included. [m]
+    skip : geometry
+        Where rows run on but nothing stands, clearances included. [m]
+    figures, findings
+        What the stage has to say.
+    """
+
+    name: str
+    frame: Frame
+    grid: SetOutGrid
+    boundary: Polygon
+    exclusions: tuple[Exclusion, ...]
+    avoid: BaseGeometry
+    skip: BaseGeometry
+    figures: tuple[Working, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def field(self) -> BaseGeometry:
+        """The outline less what rows must stop for. [m]."""
+        return self.boundary.difference(self.avoid)
+
+
+def survey(brief: Brief, inputs: Inputs) -> Site:
+    """Turn what was read into the ground of the block.
+
+    Raises
+    ------
+    InputError
+        If the outline is no field, or the set-out grid is not made for this place.
+    """
+    frame = _frame_of(inputs)
+    cleaned = to_polygon(inputs.outline, frame)
+    grid = choose_grid(inputs.set_out_grid, frame, "estate.toml: grid")
+    exclusions = tuple(
+        replace(item, geometry=frame.geometry_from_lonlat(item.geometry))
+        for item in inputs.exclusions
+    )
+    near = tuple(item for item in exclusions if _reach(item).intersects(cleaned.polygon))
+    site = Site(
+        name=brief.block.name,
+        frame=frame,
+        grid=grid,
+        boundary=cleaned.polygon,
+        exclusions=exclusions,
+        avoid=union_all([_reach(item) for item in near if item.treatment == "avoid"]),
+        skip=union_all([_reach(item) for item in near if item.treatment == "skip"]),
+        figures=(),
+        findings=_findings(brief, cleaned, exclusions, near),
+    )
+    return replace(site, figures=_figures(site, inputs))
+
+
+def _frame_of(inputs: Inputs) -> Frame:
+    """Centre the frame on the middle of the outline, rounded to a steady place."""
+    ring = inputs.outline.rings[0]
+    west, south = ring.min(axis=0)
+    east, north = ring.max(axis=0)
+    return Frame(round(float(west + east) / 2.0, 4), round(float(south + north) / 2.0, 4))
+
+
+def _reach(item: Exclusion) -> BaseGeometry:
+    return item.geometry.buffer(item.reach_m, quad_segs=_ROUND_ARC)
+
+
+def _figures(site: Site, inputs: Inputs) -> tuple[Working, ...]:
+    frame_area_m2 = site.boundary.area
+    rings = [site.boundary.exterior, *site.boundary.interiors]
+    areas = [ellipsoidal_area_m2(site.frame.to_lonlat(np.asarray(ring.coords))) for ring in rings]
+    ellipsoid_m2 = areas[0] - sum(areas[1:])
+    grid_polygon = Polygon(
+        site.grid.from_frame(np.asarray(rings[0].coords)),
+        [site.grid.from_frame(np.asarray(ring.coords)) for ring in rings[1:]],
+    )
+    height = Input("height", site.frame.height_m, "m", "measured", "no-heights")
+    ellipsoid = Working(
+        "site.area_ellipsoid",
+        ellipsoid_m2 / 1e4,
+        "ha",
+        (Input("outline", inputs.outline.where, "", "file:" + inputs.outline.where),),
+        "geodesic",
+    )
+    return (
+        ellipsoid,
+        Working(
+            "site.area_grid",
+            grid_polygon.area / 1e4,
+            "ha",
+            (Input("grid", f"{site.grid.code}, {site.grid.name}", "", "file:estate.toml"),),
+            "proj",
+        ),
+        Working(
+            "site.area",
+            frame_area_m2 / 1e4,
+            "ha",
+            (ellipsoid.as_input("area_ellipsoid"), height),
+            "proj",
+        ),
+        Working(
+            "site.perimeter",
+            float(site.boundary.length),
+            "m",
+            (Input("outline", inputs.outline.where, "", "file:" + inputs.outline.where),),
+            "measured",
+        ),
+        Working(
+            "site.area_avoided",
+            float(site.boundary.intersection(site.avoid).area) / 1e4,
+            "ha",
+            (
+                Input(
+                    "exclusions",
+                    sum(item.treatment == "avoid" for item in site.exclusions),
+                    "",
+                    "measured",
+                ),
+            ),
+            "measured",
+        ),
+    )
+
+
+def _findings(
+    brief: Brief,
+    cleaned: CleanOutline,
+    exclusions: tuple[Exclusion, ...],
+    near: tuple[Exclusion, ...],
+) -> tuple[Finding, ...]:
+    found = [Finding("site", "note", "site.no_heights", source="brief")]
+    if cleaned.points_kept < cleaned.points_read:
+        found.append(
+            Finding(
+                "site",
+                "note",
+                "site.outline_cleaned",
+                {
+                    "read": cleaned.points_read,
+                    "kept": cleaned.points_kept,
+                    "gap": (cleaned.gap_closed_m, "m"),
+                },
+                "site.area",
+            )
+        )
+    found.extend(
+        Finding("site", "care", "site.exclusion_outside", {"name": item.name, "kind": item.kind})
+        for item in exclusions
+        if item not in near
+    )
+    ahead = [key for key in ("block.heights", "block.pits") if brief.setting(key)]
+    if ahead:
+        found.append(
+            Finding("site", "note", "brief.keys_ahead", {"keys": ", ".join(ahead)}, source="brief")
+        )
+    return tuple(found)

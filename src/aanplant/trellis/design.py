@@ -1,0 +1,83 @@
+"""The trellis of a block as far as it is known from the rows: wires and anchors."""
+
+from dataclasses import dataclass
+
+from aanplant.brief import Brief
+from aanplant.layout import Layout
+from aanplant.site import Site
+from aanplant.trellis.wires import WireLine, wire_lines
+from aanplant.working import Finding, Input, Working
+
+
+@dataclass(frozen=True)
+class Trellis:
+    """What holds the vines up.
+
+    Parameters
+    ----------
+    wires : tuple of WireLine
+        From the ground up.
+    wire_length_m : tuple of float
+        Length of each line over all rows, tails included, waste not. [m]
+    figures, findings
+        What the stage has to say.
+    """
+
+    wires: tuple[WireLine, ...]
+    wire_length_m: tuple[float, ...]
+    figures: tuple[Working, ...]
+    findings: tuple[Finding, ...]
+
+
+def design(brief: Brief, site: Site, layout: Layout) -> Trellis:  # noqa: ARG001 - slopes will load the trellis
+    """Work out wires and anchors.
+
+    Raises
+    ------
+    InputError
+        If the system is not known.
+    """
+    lines = wire_lines(brief)
+    row_length_m = float(layout.positions.row_length_m.sum())
+    ends = len(layout.positions.end_posts_xy)
+    tail_m = brief.materials.wire_tail
+    run_m = row_length_m + ends * tail_m
+    lengths = tuple(line.strands * run_m for line in lines)
+    row_length = Input("row_length", row_length_m, "m", "figure:layout.row_length")
+    row_ends = Input("row_ends", ends, "", "figure:layout.row_ends")
+    tail = brief.as_input("materials.wire_tail")
+    per_line = tuple(
+        Working(
+            f"trellis.wire_length.{index}",
+            length_m,
+            "m",
+            (
+                Input("strands", line.strands, "", line.origin, line.source),
+                row_length,
+                row_ends,
+                tail,
+            ),
+            "practice",
+            about=f"{line.name} at {line.height_m:g} m, {line.diameter_mm:g} mm {line.grade}",
+            message="trellis.wire_line",
+        )
+        for index, (line, length_m) in enumerate(zip(lines, lengths, strict=True), start=1)
+    )
+    total = Working(
+        "trellis.wire_length",
+        sum(lengths),
+        "m",
+        tuple(figure.as_input(f"line_{index}") for index, figure in enumerate(per_line, start=1)),
+        "arithmetic",
+    )
+    anchors = Working(
+        "trellis.anchors",
+        len(layout.anchors_xy),
+        "",
+        (row_ends, Input("inside_braced_ends", ends - len(layout.anchors_xy), "", "measured")),
+        "arithmetic",
+    )
+    findings = (
+        [Finding("trellis", "care", "trellis.wire_danger", source="practice")] if lines else []
+    )
+    return Trellis(lines, lengths, (*per_line, total, anchors), tuple(findings))

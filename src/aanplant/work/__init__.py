@@ -1,0 +1,6 @@
+"""Who does what with what, for how much: quantities to order and what they cost."""
+
+from aanplant.work.programme import Programme, programme
+from aanplant.work.quantities import OrderLine
+
+__all__ = ["OrderLine", "Programme", "programme"]

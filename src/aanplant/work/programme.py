@@ -1,0 +1,137 @@
+"""The work on a block as far as it is known: what to order and what it costs."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from aanplant.brief import Brief
+from aanplant.inputs import Inputs
+from aanplant.layout import Layout
+from aanplant.site import Site
+from aanplant.stock import Stock
+from aanplant.trellis import Trellis
+from aanplant.water import Irrigation
+from aanplant.work.budget import CostLine, cost_lines
+from aanplant.work.quantities import OrderLine, quantities
+from aanplant.working import Finding, Input, Working
+
+
+@dataclass(frozen=True)
+class Programme:
+    """What to order and what it costs.
+
+    Parameters
+    ----------
+    orders : tuple of OrderLine
+        In the order of the job.
+    costs : tuple of CostLine
+        Those that have a price.
+    unpriced : tuple of str
+        Items without one.
+    currency : str
+        ISO 4217 code, "" when not known.
+    figures, findings
+        What the stage has to say.
+    """
+
+    orders: tuple[OrderLine, ...]
+    costs: tuple[CostLine, ...]
+    unpriced: tuple[str, ...]
+    currency: str
+    figures: tuple[Working, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def total(self) -> Decimal:
+        """Sum of the lines that have a price."""
+        return sum((line.cost for line in self.costs), Decimal(0))
+
+
+def programme(  # noqa: PLR0917 - one argument a stage, in the order of the job
+    brief: Brief,
+    inputs: Inputs,
+    site: Site,  # noqa: ARG001 - soil preparation comes from the site
+    stock: Stock,  # noqa: ARG001 - the nursery order comes from the stock
+    layout: Layout,
+    trellis: Trellis,
+    water: Irrigation,
+) -> Programme:
+    """Work out the order and its cost.
+
+    Raises
+    ------
+    InputError
+        If a price is for a unit the item isn't sold in.
+    """
+    orders, figures = quantities(brief, inputs.prices, layout, trellis, water)
+    costs, unpriced = cost_lines(orders, inputs.prices)
+    currency = inputs.currency
+    made = [*figures, _water_at_planting(brief, layout)]
+    made.extend(
+        Working(
+            f"work.budget.{line.item}",
+            float(line.cost),
+            currency,
+            (
+                Input(
+                    "quantity", float(line.quantity), line.unit, f"figure:work.order.{line.item}"
+                ),
+                Input(
+                    "price",
+                    float(line.price),
+                    f"{currency}/{line.unit}".lstrip("/"),
+                    "file:prices.csv",
+                ),
+            ),
+            "arithmetic",
+            about=line.item,
+            message="work.budget.line",
+        )
+        for line in costs
+    )
+    total = sum((line.cost for line in costs), Decimal(0))
+    made.append(
+        Working(
+            "work.budget.materials",
+            float(total) if costs else "unknown",
+            currency if costs else "",
+            tuple(
+                Input(line.item, float(line.cost), currency, f"figure:work.budget.{line.item}")
+                for line in costs
+            ),
+            "arithmetic",
+        )
+    )
+    return Programme(orders, costs, unpriced, currency, tuple(made), _findings(brief, unpriced))
+
+
+def _water_at_planting(brief: Brief, layout: Layout) -> Working:
+    vines = next(figure for figure in layout.figures if figure.key == "layout.vines")
+    litres = brief.as_input("water.at_planting", "litres_per_vine")
+    return Working(
+        "work.water_at_planting",
+        float(vines.value) * brief.water.at_planting / 1000.0,
+        "m3",
+        (vines.as_input("vines"), litres),
+        litres.source or "practice",
+    )
+
+
+def _findings(brief: Brief, unpriced: tuple[str, ...]) -> tuple[Finding, ...]:
+    found = [Finding("work", "care", "work.planting_danger")]
+    if unpriced:
+        found.append(
+            Finding(
+                "work",
+                "care",
+                "work.prices_missing",
+                {"items": ", ".join(unpriced)},
+                "work.budget.materials",
+                "brief",
+            )
+        )
+    ahead = [key for key in ("work.planting", "work.crew") if brief.is_given(key)]
+    if ahead:
+        found.append(
+            Finding("work", "note", "brief.keys_ahead", {"keys": ", ".join(ahead)}, source="brief")
+        )
+    return tuple(found)

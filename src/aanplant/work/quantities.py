@@ -1,0 +1,249 @@
+"""What to order: each quantity with its waste, rounded up to whole packs."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from aanplant import tables
+from aanplant.brief import Brief
+from aanplant.inputs import PriceLine
+from aanplant.layout import Layout
+from aanplant.stock.spares import order_quantity
+from aanplant.trellis import Trellis, WireLine
+from aanplant.trellis.wires import mass_g_per_m
+from aanplant.water import Irrigation
+from aanplant.working import Input, Working
+
+COIL_KG = 25.0
+"""Wire is sold in coils of 25 kg; prices.csv may give another coil length."""
+_ROUNDING = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """One line of the order.
+
+    Parameters
+    ----------
+    item : str
+        Code, as in prices.csv.
+    name : str
+        What it is, with its size.
+    unit : str
+        Unit of the quantities: ``each`` or ``m``.
+    needed : float
+        What stands in the field. [unit]
+    with_waste : float
+        With waste and breakage, or with spares for vines. [unit]
+    pack : str
+        What it is sold in.
+    pack_size : float
+        Units in a pack. [unit]
+    packs : int
+        Whole packs to order.
+    kg_per_unit : float
+        Mass of one unit where the item is sold by mass, else 0. [kg]
+    """
+
+    item: str
+    name: str
+    unit: str
+    needed: float
+    with_waste: float
+    pack: str
+    pack_size: float
+    packs: int
+    kg_per_unit: float = 0.0
+
+    @property
+    def order(self) -> float:
+        """Quantity ordered, in whole packs. [unit]."""
+        return self.packs * self.pack_size
+
+
+def packs_for(quantity: float, pack_size: float) -> int:
+    """Whole packs that hold at least ``quantity``."""
+    return math.ceil(quantity / pack_size - _ROUNDING)
+
+
+@dataclass(frozen=True, slots=True)
+class _Item:
+    code: str
+    name: str
+    needed: Working
+    with_waste: Working | None = None
+    kg_per_unit: float = 0.0
+
+
+def quantities(
+    brief: Brief,
+    prices: Sequence[PriceLine],
+    layout: Layout,
+    trellis: Trellis,
+    water: Irrigation,
+) -> tuple[tuple[OrderLine, ...], tuple[Working, ...]]:
+    """Work out every order line and the figures behind it.
+
+    Returns
+    -------
+    tuple of OrderLine, tuple of Working
+        The lines in the order of the job, and their figures.
+    """
+    made: list[Working] = []
+    lines: list[OrderLine] = []
+    packs = {line.item: line for line in prices if line.pack_size is not None}
+    for item in _items(brief, layout, trellis, water, made):
+        line, working = _order_line(item, packs)
+        lines.append(line)
+        made.append(working)
+    return tuple(lines), tuple(made)
+
+
+def _items(
+    brief: Brief, layout: Layout, trellis: Trellis, water: Irrigation, made: list[Working]
+) -> list[_Item]:
+    by_key = {figure.key: figure for figure in (*layout.figures, *trellis.figures, *water.figures)}
+    vines = by_key["layout.vines"]
+    materials = brief.materials
+
+    def per_vine(key: str, number: int, *settings: str) -> Working:
+        figure = Working(
+            key,
+            number,
+            "",
+            (vines.as_input("vines"), *(brief.as_input(setting) for setting in settings)),
+            "practice",
+        )
+        made.append(figure)
+        return figure
+
+    count = int(vines.value)
+    spares = Working(
+        "stock.order_quantity",
+        order_quantity(count, brief.vines.loss_fraction, brief.vines.assurance),
+        "vines",
+        (
+            vines.as_input("vines"),
+            brief.as_input("vines.loss_fraction"),
+            brief.as_input("vines.assurance"),
+        ),
+        "nbinom",
+    )
+    made.append(spares)
+    peg = f"steel peg {materials.peg_diameter:g} mm, {materials.peg_length:g} m"
+    items = [
+        _Item("vine", _vine_name(brief), vines, spares),
+        _Item("peg", peg, per_vine("stock.pegs", count, "materials.peg_diameter")),
+        _Item(
+            "line-post", f"line post {materials.line_post_length:g} m", by_key["layout.line_posts"]
+        ),
+        _Item("end-post", f"end post {materials.end_post_length:g} m", by_key["layout.end_posts"]),
+        _Item("anchor", "anchor", by_key["trellis.anchors"]),
+        *_wire_items(trellis, made),
+        _Item(
+            "tie",
+            "tie",
+            per_vine("stock.ties", count * materials.ties_per_vine, "materials.ties_per_vine"),
+        ),
+    ]
+    guards = per_vine("stock.guards", count if materials.guards else 0, "materials.guards")
+    items.append(_Item("guard", "vine guard", guards))
+    items.append(_Item("dripper-line", _dripper_name(brief), by_key["water.dripper_line"]))
+    return [item for item in items if item.needed.value]
+
+
+def _vine_name(brief: Brief) -> str:
+    vines = brief.vines
+    scion = " ".join(part for part in (vines.cultivar, vines.clone) if part) or "cultivar open"
+    stock = "rootstock open" if vines.rootstock == "choose" else vines.rootstock
+    return f"grafted vine, {scion} on {stock}"
+
+
+def _dripper_name(brief: Brief) -> str:
+    emitter = brief.water.emitter
+    return f"dripper line, {emitter.flow:g} L/h every {emitter.spacing:g} m"
+
+
+def _wire_items(trellis: Trellis, made: list[Working]) -> list[_Item]:
+    """Wires of one diameter and grade are bought together, whatever they carry."""
+    by_item: dict[str, list[tuple[int, WireLine, float]]] = {}
+    for number, (wire, length_m) in enumerate(
+        zip(trellis.wires, trellis.wire_length_m, strict=True), 1
+    ):
+        by_item.setdefault(wire.item, []).append((number, wire, length_m))
+    items = []
+    for code, parts in by_item.items():
+        wire = parts[0][1]
+        name = f"wire {wire.diameter_mm:g} mm {wire.grade}"
+        needed = Working(
+            f"trellis.wire_length_of.{code}",
+            sum(length_m for _, _, length_m in parts),
+            "m",
+            tuple(
+                Input(f"line_{number}", length_m, "m", f"figure:trellis.wire_length.{number}")
+                for number, _, length_m in parts
+            ),
+            "arithmetic",
+            about=name,
+            message="trellis.wire_length_of",
+        )
+        made.append(needed)
+        items.append(_Item(code, name, needed, kg_per_unit=mass_g_per_m(wire.diameter_mm) / 1000.0))
+    return items
+
+
+def _order_line(item: _Item, packs: Mapping[str, PriceLine]) -> tuple[OrderLine, Working]:
+    family = "wire" if item.code.startswith("wire-") else item.code
+    row = next(row for row in tables.rows("materials.csv") if row["item"] == family)
+    waste = float(row["waste_fraction"])
+    needed = float(item.needed.value)
+    with_waste = float(item.with_waste.value) if item.with_waste else needed * (1.0 + waste)
+    pack_input = _pack_size(item, row, packs)
+    pack_size = float(pack_input.value)
+    line = OrderLine(
+        item=item.code,
+        name=item.name,
+        unit=row["unit"],
+        needed=needed,
+        with_waste=with_waste,
+        pack=_pack_name(row, pack_size),
+        pack_size=pack_size,
+        packs=packs_for(with_waste, pack_size),
+        kg_per_unit=item.kg_per_unit,
+    )
+    basis = item.with_waste or item.needed
+    waste_fraction = 0.0 if item.with_waste else waste
+    order = Working(
+        f"work.order.{item.code}",
+        line.order,
+        "m" if row["unit"] == "m" else "",
+        (
+            basis.as_input("needed"),
+            Input("waste_fraction", waste_fraction, "", "table:materials.csv", row["source"]),
+            pack_input,
+        ),
+        "practice",
+        about=item.name,
+        message="work.order_line",
+    )
+    return line, order
+
+
+def _pack_name(row: Mapping[str, str], pack_size: float) -> str:
+    """Name of the pack; what the table sells singly may come in packs by the price list."""
+    sold_singly = row["pack"] == row["unit"]
+    return "pack" if sold_singly and pack_size != 1.0 else row["pack"]
+
+
+def _pack_size(item: _Item, row: Mapping[str, str], packs: Mapping[str, PriceLine]) -> Input:
+    if item.code in packs:
+        size = float(packs[item.code].pack_size or 1)
+        if item.kg_per_unit and packs[item.code].unit == "kg":
+            size = float(math.floor(size / item.kg_per_unit))
+        return Input("pack_size", size, row["unit"], "file:prices.csv")
+    if item.kg_per_unit:
+        metres = math.floor(COIL_KG / item.kg_per_unit)
+        return Input("pack_size", float(metres), "m", "table:materials.csv", "wire-density")
+    return Input(
+        "pack_size", float(row["pack_size"]), row["unit"], "table:materials.csv", row["source"]
+    )
