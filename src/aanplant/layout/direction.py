@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from aanplant.layout.alleys import cut, spread
 from aanplant.layout.lattice import Lattice, Pattern
-from aanplant.layout.plantable import HeadlandRule, plantable
+from aanplant.layout.plantable import HeadlandRule, kept_room
 from aanplant.layout.rows import open_ground
 from aanplant.layout.scanlines import Pieces, boundary, free_pieces, turned
 from aanplant.layout.turns import Machine, Turn, fitting, possible
@@ -165,17 +165,14 @@ def sweep(
     """
     if offsets < 1 or not row_width_m > 0.0:
         raise ValueError(f"offsets and row width must be above 0, got {offsets} and {row_width_m}")
-    ground = open_ground(area, exclusions)
-    edges = boundary(ground)
+    edges = boundary(open_ground(area, exclusions))
     lattice = Lattice(vine_spacing_m, pattern, end_gap_m, phase_m)
     step = row_width_m / offsets
     found = []
     for bearing in bearings_deg:
-        if headland_rule == "along the row":
-            pieces = free_pieces(turned(edges, bearing), step, 0.0, headland_m, side_margin_m)
-        else:
-            inner = _square(ground, bearing, headland_m, side_margin_m)
-            pieces = free_pieces(turned(boundary(inner), bearing), step, 0.0)
+        across = turned(edges, bearing)
+        headland, margin = kept_room(across, headland_m, side_margin_m, headland_rule)
+        pieces = free_pieces(across, step, 0.0, headland, margin)
         pieces = cut(pieces, spread(pieces, longest_m, cross_alley_m))
         found.append(_best_offset(pieces, offsets, lattice, shortest_m, short_row_m))
     offset, vines, rows, parts, length, short = (
@@ -257,18 +254,6 @@ def recommend(
 def _upward(sweep: Sweep) -> NDArray[np.float64]:
     """Criteria turned so that more is better, shape (n_bearings, n_criteria)."""
     return np.stack([c.values if c.better == "up" else -c.values for c in sweep.criteria], axis=1)
-
-
-def _square(
-    ground: BaseGeometry, bearing_deg: float, headland_m: float, margin_m: float
-) -> BaseGeometry:
-    return plantable(
-        ground,
-        bearing_deg,
-        headland_m=headland_m,
-        side_margin_m=margin_m,
-        rule="square to the edge",
-    )
 
 
 def _best_offset(

@@ -7,13 +7,15 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from aanplant.layout.scanlines import axes, boundary
+from aanplant.layout.scanlines import Edges, Room, axes, boundary, turned
 
 HeadlandRule = Literal["along the row", "square to the edge"]
-ARC_ERROR_M = 0.001
+ARC_ERROR_M = 0.002
 """Arcs are drawn as chords that stray no further than this from the true ellipse."""
-POLYGONAL = 2
-"""Dimension of a geometry with a surface; lines left where two strips just meet are no ground."""
+GRID_M = 1e-6
+"""Corners are rounded to this, so that strips which nearly coincide join cleanly."""
+SURFACE = 2
+"""Dimension of a geometry that covers ground."""
 FULL_ROOM_SINE = 0.5
 """An edge that meets the rows at 30 degrees or more gets full room (judgement)."""
 
@@ -31,8 +33,8 @@ def plantable(
     Along the row: the field eroded by an ellipse with half-axes ``headland_m`` along
     the row and ``side_margin_m`` across it (a segment when just one of them is zero).
     Straight edges move in exactly. Around inward corners the arc is a chord, so the
-    outline strays outward by ``ARC_ERROR_M`` at most: it holds all that
-    ``rows.fit`` finds, which works with the true ellipse.
+    outline strays outward by ``ARC_ERROR_M`` at most: to within ``GRID_M`` it holds
+    all that ``rows.fit`` finds, which works with the true ellipse.
 
     Square to the edge: every edge moves in by its own distance at right angles,
     d = margin + (headland - margin) * min(1, sin(a) / 0.5), where a is the angle
@@ -65,50 +67,63 @@ def plantable(
         If a distance is negative, the area is not valid polygonal ground, or the
         rule is unknown.
     """
+    edges = boundary(area)
+    room, _ = kept_room(turned(edges, bearing_deg), headland_m, side_margin_m, rule)
+    if isinstance(room, np.ndarray):
+        taken = _discs_along(edges, room)
+    else:
+        taken = _ellipse_strips(edges, bearing_deg, headland_m, side_margin_m)
+    if not len(taken):
+        return area
+    taken_ground = shapely.union_all(taken, grid_size=GRID_M)
+    return _polygonal(shapely.difference(area, taken_ground, grid_size=GRID_M))
+
+
+def kept_room(
+    edges: Edges, headland_m: float, side_margin_m: float, rule: HeadlandRule
+) -> tuple[Room, Room]:
+    """Distance kept along and across from edges in the row frame, as ``plantable`` states it.
+
+    Raises
+    ------
+    ValueError
+        If a distance is negative or the rule is unknown.
+    """
     if not (headland_m >= 0.0 and side_margin_m >= 0.0):
         raise ValueError(
             f"headland and margin must be 0 or more, got {headland_m} and {side_margin_m}"
         )
-    if rule == "square to the edge":
-        taken = _square_strips(area, bearing_deg, headland_m, side_margin_m)
-    elif rule == "along the row":
-        taken = _ellipse_strips(area, bearing_deg, headland_m, side_margin_m)
-    else:
+    if rule == "along the row":
+        return headland_m, side_margin_m
+    if rule != "square to the edge":
         raise ValueError(f"unknown headland rule {rule!r}")
-    if not len(taken):
-        return area
-    left = shapely.get_parts(shapely.difference(area, shapely.union_all(taken)))
-    return shapely.union_all(left[shapely.get_dimensions(left) == POLYGONAL])
-
-
-def _square_strips(
-    area: BaseGeometry, bearing_deg: float, headland_m: float, margin_m: float
-) -> NDArray[np.object_]:
-    edges = boundary(area)
-    frame = axes(bearing_deg)
     dx, dy = edges.x_to - edges.x_from, edges.y_to - edges.y_from
     length = np.hypot(dx, dy)
-    sine = np.abs(dx * frame.across_x + dy * frame.across_y) / np.where(length > 0, length, 1.0)
-    extra = max(headland_m - margin_m, 0.0)
-    room = margin_m + extra * np.minimum(1.0, sine / FULL_ROOM_SINE)
+    sine = np.abs(dx) / np.where(length > 0.0, length, 1.0)
+    extra = max(headland_m - side_margin_m, 0.0)
+    room = side_margin_m + extra * np.minimum(1.0, sine / FULL_ROOM_SINE)
+    return room, room
+
+
+def _discs_along(edges: Edges, room_m: NDArray[np.float64]) -> NDArray[np.object_]:
+    """Sweep a disc along every edge."""
     ends = np.stack([edges.x_from, edges.y_from, edges.x_to, edges.y_to], axis=1)
     lines = np.asarray(shapely.linestrings(ends.reshape(-1, 2, 2)), dtype=object)
-    segments = _quarter_segments(max(headland_m, margin_m))
-    strips: NDArray[np.object_] = shapely.buffer(
-        lines[room > 0], room[room > 0], quad_segs=segments
+    segments = _quarter_segments(float(room_m.max(initial=0.0)))
+    taking = room_m > 0.0
+    return np.asarray(
+        shapely.buffer(lines[taking], room_m[taking], quad_segs=segments), dtype=object
     )
-    return strips
 
 
 def _ellipse_strips(
-    area: BaseGeometry, bearing_deg: float, headland_m: float, margin_m: float
+    edges: Edges, bearing_deg: float, headland_m: float, margin_m: float
 ) -> NDArray[np.object_]:
     """Sweep the ellipse along every edge; the part of the strip on the ground's side."""
     if headland_m == 0.0 and margin_m == 0.0:
         return np.empty(0, dtype=object)
     frame = axes(bearing_deg)
     to_row_frame = np.array([[frame.across_x, frame.along_x], [frame.across_y, frame.along_y]])
-    edges = boundary(area)
     start = np.stack([edges.x_from, edges.y_from], axis=1) @ to_row_frame
     end = np.stack([edges.x_to, edges.y_to], axis=1) @ to_row_frame
     if headland_m > 0.0 and margin_m > 0.0:
@@ -124,10 +139,7 @@ def _ellipse_strips(
         half = np.array([margin_m, headland_m])
         quads = np.stack([start - half, end - half, end + half, start + half], axis=1)
         shapes = [quad @ to_row_frame.T for quad in quads if _surface(quad) > 0.0]
-    strips: NDArray[np.object_] = shapely.make_valid(
-        np.array([shapely.polygons(shape) for shape in shapes], dtype=object)
-    )
-    return strips
+    return np.array([shapely.polygons(shape) for shape in shapes], dtype=object)
 
 
 def _corner_fans(
@@ -158,6 +170,14 @@ def _quarter_segments(radius_m: float) -> int:
     """Chords in a quarter circle so that none strays further than ``ARC_ERROR_M``."""
     half_step = np.arccos(1.0 - min(ARC_ERROR_M / radius_m, 0.5)) if radius_m > 0 else 1.0
     return max(int(np.ceil(np.pi / 4.0 / half_step)), 4)
+
+
+def _polygonal(ground: BaseGeometry) -> BaseGeometry:
+    """Drop points and lines left where strips just meet."""
+    if ground.geom_type in ("Polygon", "MultiPolygon"):
+        return ground
+    parts = shapely.get_parts(ground)
+    return shapely.union_all(parts[shapely.get_dimensions(parts) == SURFACE])
 
 
 def _surface(quad: NDArray[np.float64]) -> float:

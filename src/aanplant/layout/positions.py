@@ -178,9 +178,15 @@ def count(
     return spans(rows, Lattice(vine_spacing_m, pattern, end_gap_m, phase_m)).count
 
 
-def anchors(positions: Positions, anchor_distance_m: float) -> NDArray[np.float64]:
-    """Anchors beyond every end post, in line with the row, shape (n_end_posts, 2)."""
-    return positions.end_posts_xy + anchor_distance_m * positions.end_posts_outward_xy
+def anchors(
+    positions: Positions, anchor_distance_m: float | NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Anchors beyond every end post, in line with the row, shape (n_end_posts, 2).
+
+    ``anchor_distance_m`` is one distance, or one an end post. [m]
+    """
+    distance = np.reshape(anchor_distance_m, (-1, 1))
+    return positions.end_posts_xy + distance * positions.end_posts_outward_xy
 
 
 def _points(

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.layout.alleys import Alleys, cut, spread
-from aanplant.layout.plantable import HeadlandRule, plantable
+from aanplant.layout.plantable import HeadlandRule, kept_room
 from aanplant.layout.scanlines import Pieces, axes, boundary, free_pieces, turned
 
 OFFSET_STEPS = 20
@@ -165,20 +165,18 @@ def fit(
     ValueError
         If a distance is out of range or a geometry is not valid polygonal ground.
     """
-    _check(row_width_m, headland_m, side_margin_m, shortest_m)
-    ground = open_ground(area, exclusions)
-    if headland_rule == "square to the edge":
-        ground = plantable(
-            ground, bearing_deg, headland_m=headland_m, side_margin_m=side_margin_m,
-            rule=headland_rule,
-        )  # fmt: skip
-        headland_m = side_margin_m = 0.0
-    edges = turned(boundary(ground), bearing_deg)
+    if not (row_width_m > 0.0 and shortest_m >= 0.0):
+        raise ValueError(
+            "row_width_m must be above 0 and shortest_m 0 or more, got "
+            f"{row_width_m} and {shortest_m}"
+        )
+    edges = turned(boundary(open_ground(area, exclusions)), bearing_deg)
+    headland, margin = kept_room(edges, headland_m, side_margin_m, headland_rule)
     if offset_m is None:
         step = row_width_m / OFFSET_STEPS
-        everywhere = free_pieces(edges, step, 0.0, headland_m, side_margin_m)
+        everywhere = free_pieces(edges, step, 0.0, headland, margin)
         offset_m = step * _longest_offset(everywhere, shortest_m)
-    whole = free_pieces(edges, row_width_m, offset_m, headland_m, side_margin_m)
+    whole = free_pieces(edges, row_width_m, offset_m, headland, margin)
     alleys = spread(whole, longest_m, cross_alley_m)
     pieces = cut(whole, alleys)
     kept = pieces.length_m >= shortest_m
@@ -209,16 +207,6 @@ def open_ground(area: BaseGeometry, exclusions: Sequence[BaseGeometry]) -> BaseG
     if area.geom_type == "MultiPolygon":
         area = shapely.union_all([area])
     return shapely.difference(area, shapely.union_all(flat)) if flat else area
-
-
-def _check(row_width_m: float, headland_m: float, side_margin_m: float, shortest_m: float) -> None:
-    if not row_width_m > 0.0:
-        raise ValueError(f"row_width_m must be above 0, got {row_width_m}")
-    if not (headland_m >= 0.0 and side_margin_m >= 0.0 and shortest_m >= 0.0):
-        raise ValueError(
-            "headland, margin and shortest must be 0 or more, got "
-            f"{headland_m}, {side_margin_m} and {shortest_m}"
-        )
 
 
 def _longest_offset(everywhere: Pieces, shortest_m: float) -> int:

@@ -17,6 +17,10 @@ TOUCHING_M = 1e-9
 """Gaps and pieces no longer than this are rounding, not ground."""
 
 
+Room = float | NDArray[np.float64]
+"""A distance kept from all edges, or one for each edge, shape (n_edges,)."""
+
+
 class Edges(NamedTuple):
     """Boundary edges as columns, shape (n_edges,) each, with the ground on their left."""
 
@@ -103,7 +107,7 @@ def turned(edges: Edges, bearing_deg: float) -> Edges:
 
 
 def free_pieces(
-    edges: Edges, spacing_m: float, offset_m: float, headland_m: float = 0.0, margin_m: float = 0.0
+    edges: Edges, spacing_m: float, offset_m: float, headland_m: Room = 0.0, margin_m: Room = 0.0
 ) -> Pieces:
     """Pieces of all lines whose every point keeps its distance from all edges.
 
@@ -123,8 +127,8 @@ def free_pieces(
         In the row frame, ground to the left.
     spacing_m, offset_m : float
         Lines lie at across = offset + j * spacing. [m]
-    headland_m, margin_m : float
-        Distance kept along and across. [m]
+    headland_m, margin_m : float or ndarray, shape (n_edges,)
+        Distance kept along and across; an edge with its own keeps it on its own side. [m]
 
     Returns
     -------
@@ -135,7 +139,7 @@ def free_pieces(
     high = np.maximum(edges.x_from, edges.x_to)
     first_crossed = np.ceil((low - offset_m) / spacing_m).astype(np.int64)
     first_missed = np.ceil((high - offset_m) / spacing_m).astype(np.int64)
-    if headland_m == 0.0 and margin_m == 0.0:
+    if not np.any(headland_m) and not np.any(margin_m):
         edge, line = _runs(first_crossed, first_missed)
         slope = (edges.y_to - edges.y_from) / np.where(high > low, edges.x_to - edges.x_from, 1.0)
         along = (line * spacing_m + (offset_m - edges.x_from[edge])) * slope[edge]
@@ -143,19 +147,20 @@ def free_pieces(
         change = np.where(edges.x_to > edges.x_from, 1, -1)[edge]
         return _between(line, along, change)
     # A line at just the margin from an edge keeps its distance.
-    reach = max(margin_m - TOUCHING_M, 0.0)
-    first_near, first_far = first_crossed, first_missed
-    if reach > 0.0:
-        first_near = np.ceil((low - reach - offset_m) / spacing_m).astype(np.int64)
-        first_far = np.floor((high + reach - offset_m) / spacing_m).astype(np.int64) + 1
-    edge, line = _runs(first_near, first_far)
+    reach = np.asarray(margin_m) - TOUCHING_M
+    first_near = np.ceil((low - reach - offset_m) / spacing_m).astype(np.int64)
+    first_far = np.floor((high + reach - offset_m) / spacing_m).astype(np.int64) + 1
+    edge, line = _runs(
+        np.where(reach > 0.0, first_near, first_crossed),
+        np.where(reach > 0.0, first_far, first_missed),
+    )
     crossed = (line >= first_crossed[edge]) & (line < first_missed[edge])
     eastward = (edges.x_to > edges.x_from)[edge]
     # A crossed edge lets ground begin above its strip, or end below it; an edge that is
     # only near takes its strip out of whatever ground is there.
     begins, ends = ~crossed | eastward, ~crossed | ~eastward
     across = np.asarray(line * spacing_m + offset_m, dtype=np.float64)
-    half_axes = (headland_m, margin_m)
+    half_axes = (np.broadcast_to(headland_m, low.shape), np.broadcast_to(margin_m, low.shape))
     above = _strip_end(edges, edge[begins], across[begins], half_axes, 1.0)
     below = _strip_end(edges, edge[ends], across[ends], half_axes, -1.0)
     return _between(
@@ -179,7 +184,7 @@ def _strip_end(
     edges: Edges,
     edge: NDArray[np.int64],
     across: NDArray[np.float64],
-    half_axes: tuple[float, float],
+    half_axes: tuple[NDArray[np.float64], NDArray[np.float64]],
     side: float,
 ) -> NDArray[np.float64]:
     """Upper (side 1) or lower (side -1) end of the strip swept along an edge, on a line.
@@ -189,7 +194,7 @@ def _strip_end(
     normal passes the line there, or an end of the edge.
     """
     headland, margin = half_axes
-    if headland == 0.0:
+    if not headland.any():
         return _flat_strip_end(edges, edge, across, margin, side)
     dx = edges.x_to - edges.x_from
     dy = edges.y_to - edges.y_from
@@ -207,30 +212,26 @@ def _strip_end(
     )
     np.clip(fraction, 0.0, 1.0, out=fraction)
     reach = across - (edges.x_from[edge] + fraction * dx[edge])
-    if margin > 0.0:
-        reach /= margin
-        np.multiply(reach, reach, out=reach)
-        np.subtract(1.0, reach, out=reach)
-        np.maximum(reach, 0.0, out=reach)
-        np.sqrt(reach, out=reach)
-    else:
-        reach = np.ones_like(across)
-    end: NDArray[np.float64] = edges.y_from[edge] + fraction * dy[edge] + side * headland * reach
-    return end
+    reach *= np.divide(1.0, margin, where=margin > 0, out=np.zeros_like(dx))[edge]
+    np.multiply(reach, reach, out=reach)
+    np.subtract(1.0, reach, out=reach)
+    np.maximum(reach, 0.0, out=reach)
+    np.sqrt(reach, out=reach)
+    return edges.y_from[edge] + fraction * dy[edge] + (side * headland)[edge] * reach
 
 
 def _flat_strip_end(
     edges: Edges,
     edge: NDArray[np.int64],
     across: NDArray[np.float64],
-    margin: float,
+    margin: NDArray[np.float64],
     side: float,
 ) -> NDArray[np.float64]:
     """As ``_strip_end`` where the ellipse has shrunk to a segment across the rows."""
     x, dx = edges.x_from[edge], (edges.x_to - edges.x_from)[edge]
     y, dy = edges.y_from[edge], (edges.y_to - edges.y_from)[edge]
     ends = []
-    for reach, limit in ((-margin, 0.0), (margin, 1.0)):
+    for reach, limit in ((-margin[edge], 0.0), (margin[edge], 1.0)):
         fraction = np.divide(across + reach - x, dx, where=dx != 0, out=np.full_like(across, limit))
         ends.append(y + np.clip(fraction, 0.0, 1.0) * dy)
     return np.maximum(*ends) if side > 0 else np.minimum(*ends)
