@@ -66,10 +66,10 @@ def kiepersol() -> Plan:
 
 
 def rectangle(width: float, height: float, turned_deg: float = 0.0) -> np.ndarray:
-    """Corners of a rectangle around the middle."""
+    """Corners of a rectangle around the middle, turned clockwise."""
     corners = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * [width / 2, height / 2]
     angle = np.radians(turned_deg)
-    turn = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
+    turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
     return corners @ turn
 
 

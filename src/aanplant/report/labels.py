@@ -33,6 +33,15 @@ class Room:
         """Keep words away from an area."""
         self._taken.append(area)
 
+    def is_line_free(self, x1: float, y1: float, x2: float, y2: float) -> bool:
+        """Whether a straight line crosses nothing taken."""
+        steps = max(int(max(abs(x2 - x1), abs(y2 - y1)) / 0.4), 1)
+        return not any(
+            _touch(Box(x1 + part * (x2 - x1) - 0.1, y1 + part * (y2 - y1) - 0.1, 0.2, 0.2), other)
+            for part in (step / steps for step in range(steps + 1))
+            for other in self._taken
+        )
+
     def first_free(self, areas: Iterable[Box]) -> Box | None:
         """Take the first free one of several areas."""
         for area in areas:

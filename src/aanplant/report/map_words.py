@@ -1,5 +1,6 @@
 """Words inside the map window: row numbers, corners, names of things, where row 1 begins."""
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -14,7 +15,7 @@ from aanplant.report.block_marks import Detail, heading_on_paper
 from aanplant.report.exclusion_marks import LOOKS, OTHER, on_paper
 from aanplant.report.labels import Room
 from aanplant.report.paper import Box
-from aanplant.report.style import INK, SHEET, SOFT, Face, fitted, text_width
+from aanplant.report.style import INK, SHEET, SOFT, fitted, text_width
 from aanplant.report.svg import CAP_HEIGHT, Drawing
 from aanplant.report.view import View
 from aanplant.site import Site
@@ -27,16 +28,18 @@ MOST_CORNERS = 30
 """An outline with more corners than this is a track; its corners get no code on the sheet."""
 _EVERY = (1, 2, 5, 10, 20, 50, 100, 200, 500)
 _COUNT_ROOM = 1.5
+FURTHEST_MM = 9.0
+"""A row number that finds no place within this distance of the row is left out."""
 
 
 def draw_words(drawing: Drawing, view: View, site: Site, layout: Layout, detail: Detail) -> None:
     """Write all words of the map, the weightiest first, none over another."""
     room = Room(view.window.shrunk(0.8))
+    _draw_corners(drawing, view, room, site)
     _draw_first_row(drawing, view, room, site, layout, detail)
     for item in site.exclusions:
         _draw_name(drawing, view, room, item)
-    _draw_corners(drawing, view, room, site)
-    _draw_row_numbers(drawing, view, room, layout, detail)
+    _draw_row_numbers(drawing, view, room, site, layout, detail)
 
 
 def numbered_every(count: int, row_mm: float) -> int:
@@ -52,29 +55,30 @@ def _draw_first_row(
     positions = layout.positions
     first = int(np.lexsort((positions.number, positions.row))[0])
     x, y = view.to_paper(positions.xy[first])[0]
-    radius = max(1.1, 0.8 * detail.row_mm)
+    radius = min(max(1.1, 0.8 * detail.row_mm), 1.6)
     text = word("sheet.first_vine").format(
         row=int(positions.row[first]), vine=int(positions.number[first])
     )
     outline = on_paper(view, site.boundary)
-    size, face = 2.5, "figure"
+    size = 2.5
     centre = np.array([outline.centroid.x, outline.centroid.y])
     away = np.array([x, y]) - centre
     straight = float(np.degrees(np.arctan2(away[1], away[0])))
     width = text_width(text, size, "figure")
     height = CAP_HEIGHT * size
-    room.take(Box(x - radius, y - radius, 2 * radius, 2 * radius))
     for area in _around(x, y, width, height, straight):
-        if room.is_free(area) and not outline.intersects(_polygon(area, 1.0)):
+        leader = _leader((float(x), float(y)), radius, area)
+        if (
+            room.is_free(area)
+            and room.is_line_free(*leader)
+            and not outline.intersects(_polygon(area, 1.0))
+        ):
             room.take(area)
-            _leader(drawing, (float(x), float(y)), radius, area)
-            drawing.text(area.x, area.bottom, text, size=size, face=_face(face))
+            drawing.line(*leader, width=0.25)
+            drawing.text(area.x, area.bottom, text, size=size, face="figure")
             break
+    room.take(Box(x - radius, y - radius, 2 * radius, 2 * radius))
     drawing.circle(x, y, radius, stroke=INK, width=0.35)
-
-
-def _face(name: str) -> Face:
-    return "figure" if name == "figure" else "label"
 
 
 def _around(
@@ -89,19 +93,18 @@ def _around(
             yield Box(cx - width / 2.0, cy - height / 2.0, width, height)
 
 
-def _leader(drawing: Drawing, at: tuple[float, float], radius: float, area: Box) -> None:
-    """Line from a ring to the nearest side of a text."""
+def _leader(
+    at: tuple[float, float], radius: float, area: Box
+) -> tuple[float, float, float, float]:
+    """Line from a ring to the nearest side of a text, as x1, y1, x2, y2."""
     x, y = at
     end_x = min(max(x, area.x), area.right)
     end_y = min(max(y, area.y - 0.8), area.bottom + 0.8)
     if end_x in (area.x, area.right):
         end_x += -0.8 if end_x == area.x else 0.8
         end_y = area.y + area.height / 2.0
-    away = np.array([end_x - x, end_y - y])
-    length = float(np.hypot(*away))
-    if length > radius:
-        start = np.array([x, y]) + away / length * radius
-        drawing.line(float(start[0]), float(start[1]), end_x, end_y, width=0.25)
+    part = min(radius / max(math.hypot(end_x - x, end_y - y), radius), 1.0)
+    return x + part * (end_x - x), y + part * (end_y - y), end_x, end_y
 
 
 def _draw_name(drawing: Drawing, view: View, room: Room, item: Exclusion) -> None:
@@ -167,7 +170,7 @@ def _draw_corners(drawing: Drawing, view: View, room: Room, site: Site) -> None:
 
 
 def _draw_row_numbers(
-    drawing: Drawing, view: View, room: Room, layout: Layout, detail: Detail
+    drawing: Drawing, view: View, room: Room, site: Site, layout: Layout, detail: Detail
 ) -> None:
     """Number rows at both their outer ends, beyond the anchors."""
     numbers, starts, ends, outward = row_ends(layout)
@@ -184,17 +187,23 @@ def _draw_row_numbers(
     chosen.sort(key=lambda index: int(numbers[index]) not in (first, last))
     beyond_mm = _anchor_mm(view, layout) + 0.6 * detail.end_post_mm + 0.9
     out = heading_on_paper(view, outward)
+    edge = on_paper(view, site.boundary).boundary
+    shapely.prepare(edge)
     for places, direction in ((view.to_paper(starts), out), (view.to_paper(ends), -out)):
         for index in chosen:
             text = str(numbers[index])
             width, height = text_width(text, ROW_NUMBER), CAP_HEIGHT * ROW_NUMBER
             reach = beyond_mm + (abs(direction[0]) * width + abs(direction[1]) * height) / 2.0
-            x, y = places[index] + direction * reach
-            area = Box(x - width / 2.0 - 0.3, y - height / 2.0 - 0.2, width + 0.6, height + 0.4)
-            if room.first_free([area]) is not None:
-                drawing.text(
-                    x, y + height / 2.0, text, size=ROW_NUMBER, align="middle", colour=SOFT
-                )
+            for further in np.arange(0.0, FURTHEST_MM, 0.5):
+                x, y = places[index] + direction * (reach + further)
+                area = Box(x - width / 2 - 0.3, y - height / 2 - 0.2, width + 0.6, height + 0.4)
+                if edge.intersects(_polygon(area, 0.2)):
+                    continue
+                if room.first_free([area]) is not None:
+                    drawing.text(
+                        x, y + height / 2, text, size=ROW_NUMBER, align="middle", colour=SOFT
+                    )
+                break
 
 
 def row_ends(

@@ -15,6 +15,7 @@ CELL_VALUE = 2.9
 LEGEND_STEP = 4.3
 SAMPLE = 8.0
 NOTE = 2.1
+TITLE = 5.0
 NOTE_STEP = 2.9
 
 
@@ -91,12 +92,12 @@ def title_height(title: list[str], rows: list[list[Cell]]) -> float:
     return 4.0 + 6.4 * len(title) + 8.2 * len(rows)
 
 
-def title_lines(text: str, width: float) -> list[str]:
-    """Title on one line, or two at most."""
-    lines = wrapped(text, width - 6.0, 5.0, "title")
-    if len(lines) > 2:  # noqa: PLR2004 - two lines
-        lines = [lines[0], fitted(" ".join(lines[1:]), width - 6.0, 5.0, "title")]
-    return lines
+def title_lines(names: list[str], width: float) -> list[str]:
+    """Estate and block on one line where they fit, otherwise on one each."""
+    together = " · ".join(names)
+    if text_width(together, TITLE, "title") <= width - 6.0:
+        return [together]
+    return [fitted(name, width - 6.0, TITLE, "title") for name in names]
 
 
 def draw_title_block(drawing: Drawing, area: Box, title: list[str], rows: list[list[Cell]]) -> None:
@@ -105,7 +106,7 @@ def draw_title_block(drawing: Drawing, area: Box, title: list[str], rows: list[l
     y = area.y + 1.6
     for line in title:
         y += 6.4
-        drawing.text(area.x + 3.0, y - 1.0, line, size=5.0, face="title")
+        drawing.text(area.x + 3.0, y - 1.0, line, size=TITLE, face="title")
     y = area.y + 4.0 + 6.4 * len(title)
     height = (area.bottom - y) / len(rows)
     for cells in rows:

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 SCALES = tuple(
     int(step * 10**power)
-    for power, step in itertools.product(range(2, 6), (1.0, 1.25, 1.5, 2.0, 2.5, 5.0, 7.5))
+    for power, step in itertools.product(range(2, 6), (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 7.5))
     if step * 10**power not in (125.0, 150.0)
 )
-"""Denominators a scale may have: 100, 200, 250, 500, 750, 1 000, 1 250 …"""
+"""Denominators a scale may have: 100, 200, 250, 300, 400, 500, 750, 1 000, 1 250 …"""
 READABLE_MM = 1.5
 """Rows closer together than this on paper are hard to count."""
 PANEL_LANDSCAPE = {"A4": 62.0, "A3": 76.0}

@@ -14,6 +14,8 @@ from aanplant.report.svg import Drawing
 if TYPE_CHECKING:
     from typst import Fonts
 
+PIXELS_PER_MM = 6
+"""Whole, so that no row of pixels falls between two: 152.4 a inch."""
 TEMPLATES = Path(__file__).with_name("templates")
 
 
@@ -39,7 +41,7 @@ class Press:
         self._files = dict(files)
         self._made = made
 
-    def print_to(self, outputs: Mapping[str, Path], *, ppi: float = 150.0) -> None:
+    def print_to(self, outputs: Mapping[str, Path]) -> None:
         """Write the document, by format ("pdf", "png").
 
         Raises
@@ -61,7 +63,9 @@ class Press:
             for kind, path in outputs.items():
                 try:
                     result, warnings = compiler.compile_with_warnings(
-                        format=kind, ppi=ppi, timestamp=int(self._made.timestamp())
+                        format=kind,
+                        ppi=25.4 * PIXELS_PER_MM,
+                        timestamp=int(self._made.timestamp()),
                     )
                 except typst.TypstError as error:
                     raise RenderingError(f"{path.name}: {error.message}") from error

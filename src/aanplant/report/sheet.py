@@ -106,8 +106,12 @@ def sheet(plan: Plan, *, made: datetime, system: UnitSystem = "metric") -> Drawi
 
 def heading_of(plan: Plan) -> str:
     """Estate and block, as they head every paper."""
+    return " · ".join(_names(plan))
+
+
+def _names(plan: Plan) -> list[str]:
     names = [name for name in (plan.inputs.estate, plan.site.name) if name]
-    return " · ".join(names) or word("sheet.nameless")
+    return names or [word("sheet.nameless")]
 
 
 def _detail(plan: Plan, view: View) -> Detail:
@@ -142,7 +146,7 @@ def _draw_panel(drawing: Drawing, told: _Panel) -> None:
 
 def _draw_upright_panel(drawing: Drawing, told: _Panel, panel: Box) -> None:
     inner = Box(panel.x + _PAD, panel.y + _PAD, panel.width - 2 * _PAD, panel.height - 2 * _PAD)
-    title = title_lines(heading_of(told.plan), panel.width)
+    title = title_lines(_names(told.plan), panel.width)
     cells = _cells(told)
     block_height = title_height(title, cells)
     notes = _notes(told, inner.width)
@@ -165,9 +169,8 @@ def _draw_upright_panel(drawing: Drawing, told: _Panel, panel: Box) -> None:
 def _draw_lying_panel(drawing: Drawing, told: _Panel, panel: Box) -> None:
     wide = Box(panel.right - 0.42 * panel.width, panel.y, 0.42 * panel.width, panel.height)
     drawing.line(wide.x, wide.y, wide.x, wide.bottom, width=0.5)
-    draw_title_block(
-        drawing, wide, title_lines(heading_of(told.plan), wide.width)[:1], _cells(told)
-    )
+    title = title_lines(_names(told.plan), wide.width)
+    draw_title_block(drawing, wide, title, _cells(told))
     left = Box(panel.x + _PAD, panel.y + _PAD, 0.3 * panel.width - _PAD, panel.height - 2 * _PAD)
     draw_north(drawing, Box(left.x, left.y, left.width, 18.0), told.plan.site.grid)
     bar = Box(left.x, left.y + 20.0, left.width, _BAR_MM)
@@ -176,7 +179,11 @@ def _draw_lying_panel(drawing: Drawing, told: _Panel, panel: Box) -> None:
     notes_top = left.y + 20.0 + _BAR_MM
     draw_notes(drawing, Box(left.x, notes_top, left.width, 0.0), notes)
     legend = Box(left.right + _PAD, left.y, wide.x - left.right - 2 * _PAD, left.height)
-    draw_legend(drawing, legend, _legend(told))
+    y = draw_legend(drawing, legend, _legend(told)) + 3.0
+    corners = _corner_lines(told)
+    if corners and y + corner_list_height(len(corners)) <= legend.bottom:
+        heading = axis_words(told.plan.site.grid)
+        draw_corner_list(drawing, Box(legend.x, y, legend.width, 0.0), heading, corners)
 
 
 def _cells(told: _Panel) -> list[list[Cell]]:
@@ -203,7 +210,7 @@ def _cells(told: _Panel) -> list[list[Cell]]:
         ],
         [
             Cell(word("sheet.rows"), figure("layout.rows"), 0.3),
-            Cell(word("sheet.vines"), figure("layout.vines"), 0.35),
+            Cell(word("sheet.vines"), show_number(figures.value("layout.vines")), 0.35),
             Cell(word("sheet.bearing"), f"{plan.layout.bearing_deg:.1f}°", 0.35),
         ],
         [

@@ -1,0 +1,167 @@
+"""All row bearings side by side: vines, row ends and machine time at each."""
+
+from datetime import datetime
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aanplant.layout.direction import Sweep, pareto
+from aanplant.messages import word
+from aanplant.report.paper import Box
+from aanplant.report.rendering import page_of
+from aanplant.report.style import HEADLAND, INK, LINE, PEN, SHEET, SOFT, text_width
+from aanplant.report.svg import CAP_HEIGHT, Drawing
+from aanplant.units import show_number
+
+WIDTH_MM, HEIGHT_MM = 170.0, 118.0
+_LEFT, _RIGHT, _TOP, _BOTTOM, _GAP = 16.0, 6.0, 22.0, 15.0, 9.0
+_HALF_TURN = 180.0
+_SMALL = 2.5
+_TICKS = 3
+
+
+def draw_direction_chart(
+    sweep: Sweep, bearing_deg: float, path_svg: Path, path_png: Path, *, made: datetime
+) -> None:
+    """Draw the comparison of bearings and write it as SVG and PNG.
+
+    Parameters
+    ----------
+    sweep : Sweep
+        Bearings compared.
+    bearing_deg : float
+        The one that was taken; it need not be among them. [deg]
+    path_svg, path_png : Path
+        Where to write.
+    made : datetime
+        When the plan is made.
+    """
+    drawing = direction_chart(sweep, bearing_deg)
+    path_svg.write_text(drawing.svg(alone=True), encoding="utf-8")
+    page_of(drawing, made=made, title=drawing.title, author="").print_to({"png": path_png})
+
+
+def direction_chart(sweep: Sweep, bearing_deg: float) -> Drawing:
+    """Draw the comparison of bearings, see ``draw_direction_chart``."""
+    drawing = Drawing(WIDTH_MM, HEIGHT_MM, word("bearings.title"))
+    drawing.text(4.0, 8.0, word("bearings.title"), size=4.6, face="title")
+    rows = (
+        (word("bearings.vines"), sweep.vines.astype(np.float64)),
+        (word("bearings.row_ends"), sweep.row_ends.astype(np.float64)),
+        (word("bearings.machine_time"), sweep.machine_time_h),
+    )
+    unbeaten = pareto(sweep)
+    height = (HEIGHT_MM - _TOP - _BOTTOM - _GAP * (len(rows) - 1)) / len(rows)
+    areas = [
+        Box(_LEFT, _TOP + index * (height + _GAP), WIDTH_MM - _LEFT - _RIGHT, height)
+        for index in range(len(rows))
+    ]
+    _draw_key(drawing, areas[0])
+    chosen_x = _across(areas[0], np.array([bearing_deg]))[0]
+    for area, (name, values) in zip(areas, rows, strict=True):
+        _draw_curve(drawing, area, name, sweep.bearing_deg, values, unbeaten, bearing_deg)
+    drawing.line(
+        chosen_x, areas[0].y - 1.0, chosen_x, areas[-1].bottom, stroke=PEN, width=0.25, dash="1 0.7"
+    )
+    _draw_chosen(drawing, areas[0], chosen_x, bearing_deg)
+    _draw_bearings(drawing, areas[-1])
+    return drawing
+
+
+def _across(area: Box, bearing_deg: NDArray[np.float64]) -> NDArray[np.float64]:
+    placed: NDArray[np.float64] = area.x + bearing_deg / _HALF_TURN * area.width
+    return placed
+
+
+def _draw_curve(
+    drawing: Drawing, area: Box, name: str, bearing_deg: NDArray[np.float64],
+    values: NDArray[np.float64], unbeaten: NDArray[np.bool_], chosen_deg: float,
+) -> None:  # fmt: skip
+    low, high = float(values.min()), float(values.max())
+    ticks = _round_ticks(low, high)
+    low, high = min(low, ticks[0]), max(high, ticks[-1])
+    span = (high - low) or 1.0
+
+    def down(value: NDArray[np.float64]) -> NDArray[np.float64]:
+        placed: NDArray[np.float64] = area.bottom - (value - low) / span * area.height
+        return placed
+
+    drawing.text(area.x, area.y - 2.4, name, size=_SMALL, face="figure")
+    drawing.box(area.x, area.y, area.width, area.height, fill=SHEET)
+    for tick, y in zip(ticks, down(np.array(ticks)).tolist(), strict=True):
+        drawing.line(area.x, y, area.right, y, stroke=LINE, width=0.15)
+        drawing.text(
+            area.x - 1.2, y + CAP_HEIGHT * 2.2 / 2.0, show_number(tick),
+            size=2.2, align="end", colour=SOFT,
+        )  # fmt: skip
+    order = np.argsort(bearing_deg)
+    x, y_at = _across(area, bearing_deg), down(values)
+    # Half a turn is the first bearing again.
+    line = np.column_stack([np.append(x[order], x[order[:1]] + area.width),
+                            np.append(y_at[order], y_at[order[:1]])])  # fmt: skip
+    shape = "M" + "L".join(f"{px:.3f} {py:.3f}" for px, py in line.tolist())
+    drawing.clip(area.x - 2.0, area.y - 2.0, area.width + 2.0, area.height + 4.0)
+    drawing.path(shape, stroke=INK, width=0.25, name="curve")
+    drawing.unclip()
+    for px, py in np.column_stack([x, y_at])[unbeaten].tolist():
+        drawing.circle(px, py, 0.75, fill=SHEET, stroke=INK, width=0.25)
+    near = np.abs((bearing_deg - chosen_deg + 90.0) % _HALF_TURN - 90.0).argmin()
+    drawing.circle(float(x[near]), float(y_at[near]), 1.15, fill=PEN)
+    text = show_number(round(float(values[near]), 1))
+    _write_beside(drawing, area, float(x[near]), float(y_at[near]), text)
+
+
+def _write_beside(drawing: Drawing, area: Box, x: float, y: float, text: str) -> None:
+    width = text_width(text, _SMALL, "figure")
+    is_right = x + 2.4 + width < area.right
+    drawing.text(
+        x + (2.4 if is_right else -2.4), min(max(y + 0.9, area.y + 2.0), area.bottom - 0.5), text,
+        size=_SMALL, face="figure", colour=PEN, align="start" if is_right else "end", halo=0.5,
+    )  # fmt: skip
+
+
+def _draw_chosen(drawing: Drawing, area: Box, x: float, bearing_deg: float) -> None:
+    text = word("bearings.chosen").format(bearing=f"{bearing_deg:g}°")
+    half = text_width(text, _SMALL, "figure") / 2.0
+    place = min(max(x, area.x + half + text_width(word("bearings.vines"), _SMALL) + 6.0),
+                area.right - half)  # fmt: skip
+    drawing.text(
+        place, area.y - 2.4, text, size=_SMALL, face="figure", colour=PEN, align="middle", halo=0.6
+    )
+
+
+def _draw_key(drawing: Drawing, area: Box) -> None:
+    y = 13.4
+    drawing.circle(area.x + 0.8, y - 0.8, 0.75, fill=SHEET, stroke=INK, width=0.25)
+    drawing.text(area.x + 3.0, y, word("bearings.unbeaten"), size=2.4, colour=SOFT)
+
+
+def _draw_bearings(drawing: Drawing, area: Box) -> None:
+    drawing.box(area.x, area.bottom, area.width, 0.8, fill=HEADLAND)
+    for bearing in range(0, 181, 15):
+        x = area.x + bearing / _HALF_TURN * area.width
+        drawing.line(x, area.bottom, x, area.bottom + 1.4, width=0.2)
+        if bearing % 45 == 0:
+            way = word(f"bearings.way.{bearing % 180}")
+            align_x = min(x, area.right - text_width(way, 2.2) / 2.0 + 4.0)
+            drawing.text(align_x, area.bottom + 8.0, way, size=2.2, align="middle", colour=SOFT)
+        drawing.text(x, area.bottom + 4.4, f"{bearing}°", size=2.2, align="middle", colour=SOFT)
+    drawing.text(
+        area.right, area.bottom + 12.4, word("bearings.axis"), size=2.4, align="end", colour=SOFT
+    )
+
+
+def _round_ticks(low: float, high: float) -> list[float]:
+    """About three round values that span low to high."""
+    if not high > low:
+        return [low]
+    power = 10.0 ** np.floor(np.log10((high - low) / _TICKS))
+    step = next(
+        s * power
+        for s in (1.0, 2.0, 5.0, 10.0, 20.0)
+        if np.floor(high / (s * power)) - np.ceil(low / (s * power)) < _TICKS
+    )
+    first = np.ceil(low / step)
+    last = np.floor(high / step)
+    return [float(n * step) for n in np.arange(first, last + 1)] or [low]
