@@ -14,8 +14,8 @@ ARC_ERROR_M = 0.002
 """Arcs are drawn as chords that stray no further than this from the true ellipse."""
 GRID_M = 1e-6
 """Corners are rounded to this, so that strips which nearly coincide join cleanly."""
-SURFACE = 2
-"""Dimension of a geometry that covers ground."""
+CRUMB_M2 = 1e-4
+"""Parts no larger than a square centimetre are rounding, not ground."""
 FULL_ROOM_SINE = 0.5
 """An edge that meets the rows at 30 degrees or more gets full room (judgement)."""
 
@@ -76,7 +76,7 @@ def plantable(
     if not len(taken):
         return area
     taken_ground = shapely.union_all(taken, grid_size=GRID_M)
-    return _polygonal(shapely.difference(area, taken_ground, grid_size=GRID_M))
+    return _without_crumbs(shapely.difference(area, taken_ground, grid_size=GRID_M))
 
 
 def kept_room(
@@ -119,7 +119,7 @@ def _discs_along(edges: Edges, room_m: NDArray[np.float64]) -> NDArray[np.object
 def _ellipse_strips(
     edges: Edges, bearing_deg: float, headland_m: float, margin_m: float
 ) -> NDArray[np.object_]:
-    """Sweep the ellipse along every edge; the part of the strip on the ground's side."""
+    """Sweep the ellipse along every edge, and around corners that point inward."""
     if headland_m == 0.0 and margin_m == 0.0:
         return np.empty(0, dtype=object)
     frame = axes(bearing_deg)
@@ -132,7 +132,8 @@ def _ellipse_strips(
         way = end - start
         length = np.hypot(way[:, 0], way[:, 1])[:, None]
         inward = np.stack([-way[:, 1], way[:, 0]], axis=1) / np.where(length > 0, length, 1.0)
-        quads = np.stack([start, end, end + inward, start + inward], axis=1)
+        # Strips lie on both sides of an edge, so that no hair of ground stays along it.
+        quads = np.stack([start - inward, end - inward, end + inward, start + inward], axis=1)
         corners = _corner_fans(start, end, inward, _quarter_segments(max(headland_m, margin_m)))
         shapes = [quad * half_axes @ to_row_frame.T for quad in (*quads, *corners)]
     else:
@@ -172,12 +173,10 @@ def _quarter_segments(radius_m: float) -> int:
     return max(int(np.ceil(np.pi / 4.0 / half_step)), 4)
 
 
-def _polygonal(ground: BaseGeometry) -> BaseGeometry:
-    """Drop points and lines left where strips just meet."""
-    if ground.geom_type in ("Polygon", "MultiPolygon"):
-        return ground
+def _without_crumbs(ground: BaseGeometry) -> BaseGeometry:
+    """Drop what rounding leaves where strips just meet: points, lines and hairs of ground."""
     parts = shapely.get_parts(ground)
-    return shapely.union_all(parts[shapely.get_dimensions(parts) == SURFACE])
+    return shapely.union_all(parts[shapely.area(parts) > CRUMB_M2])
 
 
 def _surface(quad: NDArray[np.float64]) -> float:
