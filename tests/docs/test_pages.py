@@ -1,0 +1,103 @@
+"""The pages of the documentation are true: commands, snippets and all that is made from code."""
+
+import io
+import re
+from contextlib import redirect_stdout
+from pathlib import Path
+
+import pytest
+
+from tools import reference_pages, shown_commands
+
+DOCS = Path(__file__).parents[2] / "docs"
+SNIPPET = re.compile(r"^```python\n(.*?)^```$", re.DOTALL | re.MULTILINE)
+PRINTED = re.compile(r"^print\(.*\)  # (.*)$", re.MULTILINE)
+
+
+def snippets_of(page):
+    return SNIPPET.findall(page.read_text(encoding="utf-8"))
+
+
+def pages_with_snippets():
+    return [path for path in sorted(DOCS.glob("*.md")) if snippets_of(path)]
+
+
+@pytest.mark.parametrize("name", list(reference_pages.pages()))
+def test_a_page_made_from_the_code_is_as_the_code_now_stands(name):
+    page = reference_pages.pages()[name]()
+
+    assert (DOCS / name).read_text(encoding="utf-8") == page, (
+        f"docs/{name} is out of date: run `python -m tools.reference_pages`"
+    )
+
+
+@pytest.mark.parametrize("page", shown_commands.pages(), ids=lambda page: page.stem)
+def test_the_commands_of_a_page_print_what_the_page_shows(page, tmp_path):
+    folder = shown_commands.example_copy(tmp_path)
+    checked = 0
+    for shown in shown_commands.shown_on(page.read_text(encoding="utf-8")):
+        printed = shown_commands.run(shown.command, folder)
+
+        everything = "\n".join(printed.lines)
+        assert printed.exit_code == shown.exit_code, f"{shown.command}\n{everything}"
+        assert not shown_commands.missing_lines(shown, printed), (
+            f"{page.name}: `{shown.command}` prints something else; "
+            f"run `python -m tools.shown_commands`\n{everything}"
+        )
+        checked += 1
+    assert checked > 0
+
+
+@pytest.mark.parametrize("page", pages_with_snippets(), ids=lambda page: page.stem)
+def test_the_snippets_of_a_page_run_and_print_what_their_comments_say(page, tmp_path, monkeypatch):
+    monkeypatch.chdir(shown_commands.example_copy(tmp_path))
+    together: dict[str, object] = {}
+    for snippet in snippets_of(page):
+        output = io.StringIO()
+
+        with redirect_stdout(output):
+            exec(compile(snippet, str(page), "exec"), together)  # noqa: S102 - our own pages
+
+        assert output.getvalue().splitlines() == PRINTED.findall(snippet)
+
+
+def test_a_changed_output_is_noticed():
+    shown = shown_commands.Shown("aanplant schema", ("rows 96", "…", "vines 19 183"), 0)
+
+    same = shown_commands.Printed(("rows 96", "ends 394", "vines 19 183"), 0)
+    other = shown_commands.Printed(("rows 96", "ends 394", "vines 19 184"), 0)
+
+    assert shown_commands.missing_lines(shown, same) == []
+    assert shown_commands.missing_lines(shown, other) == ["vines 19 183"]
+
+
+def test_a_page_is_brought_up_to_date_by_what_its_commands_print_now(tmp_path):
+    text = "Before.\n\n```console\n$ aanplant plan nowhere\nold\n```\n\nAfter.\n"
+
+    renewed = shown_commands.refreshed(text, tmp_path)
+
+    assert renewed.startswith("Before.\n\n```console\n$ aanplant plan nowhere\naanplant: ")
+    assert renewed.endswith("```\n\nAfter.\n")
+    assert "old" not in renewed
+
+
+def test_every_key_of_the_brief_and_every_command_has_its_line():
+    brief = (DOCS / "brief-reference.md").read_text(encoding="utf-8")
+    commands = (DOCS / "commands.md").read_text(encoding="utf-8")
+
+    assert "| `row_width` | Distance between rows. | m |" in brief
+    assert "| `flow_available` |" in brief
+    assert "m3/h" in brief
+    assert {"new", "plan", "vary", "schema", "demo"} <= set(
+        re.findall(r"^## aanplant (\w+)$", commands, re.MULTILINE)
+    )
+
+
+def test_no_page_fetches_anything_from_elsewhere():
+    text = {path.name: path.read_text(encoding="utf-8") for path in DOCS.rglob("*.md")}
+    fetching = re.compile(r"!\[[^\]]*\]\(https?:|<(?:script|img|link|iframe)\b")
+
+    found = [name for name, page in text.items() if fetching.search(page)]
+
+    assert len(text) > 10
+    assert found == []
