@@ -26,7 +26,7 @@ $(UV): Makefile
 	@touch $@
 
 $(READY): $(UV) requirements.lock pyproject.toml
-	$(UV) pip install --quiet --python $(BIN)/python --require-hashes -r requirements.lock
+	$(UV) pip install --quiet --compile-bytecode --python $(BIN)/python --require-hashes -r requirements.lock
 	$(UV) pip install --quiet --python $(BIN)/python --no-build-isolation --no-deps --editable .
 	@touch $@
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from aanplant import plan as plans
+from aanplant import tables
 from aanplant.brief import Brief, parse_brief
 from aanplant.errors import Cancelled
 from aanplant.files import open_block, read_inputs
@@ -66,6 +67,14 @@ def test_every_figure_unfolds_to_inputs_that_are_no_figures(made):
         assert below[0][1] is figure
         assert all(item.origin.partition(":")[0] in {"brief", "default", "figure", "table", "file", "measured"}
                    for _, working in below for item in working.inputs)  # fmt: skip
+
+
+def test_every_source_of_a_figure_or_finding_is_known(made):
+    known = tables.sources()
+    named = {figure.source for figure in made.figures} | {found.source for found in made.findings}
+    named |= {item.source for figure in made.figures for item in figure.inputs if item.source}
+
+    assert named <= set(known)
 
 
 def test_figures_that_are_inputs_carry_the_value_they_were_made_with(made):

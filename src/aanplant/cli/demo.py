@@ -5,9 +5,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from aanplant.cli.app import Units
-from aanplant.cli.plan import FILE_GROUPS, plan_block, shown_units
+from aanplant.cli.plan import plan_block, shown_units
 from aanplant.cli.terminal import output, show_findings, show_summary
-from aanplant.cli.writing import write_plan
+from aanplant.cli.writing import FILE_GROUPS, write_plan
 from aanplant.errors import InputError
 from aanplant.files import open_block
 

@@ -12,12 +12,11 @@ from rich.markup import escape
 from aanplant import messages, tables
 from aanplant.cli.app import Units
 from aanplant.cli.terminal import output, progress, show_findings, show_summary
+from aanplant.cli.writing import FILE_GROUPS, write_plan
 from aanplant.errors import InputError
 from aanplant.files import BlockFolder, open_block, read_inputs
 from aanplant.plan import Plan, make_plan
 from aanplant.units import UnitSystem, show
-
-FILE_GROUPS = ("dxf", "kml", "gpx", "geojson", "csv", "orders", "tape")
 
 
 def plan_block(block: BlockFolder) -> Plan:
@@ -36,7 +35,6 @@ def run_plan(
     brief_path: Path, units: Units | None, files: str, folder: Path | None, *, as_json: bool
 ) -> None:
     """Plan a block, write its folder, show what matters; exit 1 when something says stop."""
-    from aanplant.cli.writing import write_plan
     from aanplant.files.plan_json import plan_document
 
     kinds = file_groups(files)

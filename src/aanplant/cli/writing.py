@@ -1,15 +1,61 @@
 """Write a plan's folder: which files belong to which group, and who draws them."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
 
+from aanplant.files.plan_folder import KINDS, write_plan_folder
 from aanplant.plan import Plan
 from aanplant.units import UnitSystem
+
+DRAWN_GROUPS = ("tape", "chart")
+FILE_GROUPS = (*(kind for kind in KINDS if kind not in {"json", "gpkg"}), *DRAWN_GROUPS)
+"""Groups of further files, as ``--files`` names them."""
+
+Drawer = Callable[[Plan, Path], None]
 
 
 def write_plan(
     plan: Plan, folder: Path, *, made: datetime, groups: Sequence[str], system: UnitSystem
 ) -> tuple[str, ...]:
-    """Write the folder whole or not at all; return the names of the files in it."""
-    raise AssertionError((plan, folder, made, groups, system))
+    """Write the folder whole or not at all; return the names of the files in it.
+
+    ``plan.json``, ``plan.gpkg`` and the sheet are always written.
+    """
+    drawn = _sheet(plan, made, system)
+    if "tape" in groups:
+        drawn |= _tape_and_pegs(made)
+    if "chart" in groups and plan.layout.sweep is not None:
+        drawn |= _direction_chart()
+    kinds = [group for group in groups if group not in DRAWN_GROUPS]
+    return write_plan_folder(plan, folder, made=made, kinds=kinds, drawn=drawn)
+
+
+def _sheet(plan: Plan, made: datetime, system: UnitSystem) -> dict[str, Drawer]:
+    from aanplant.report.rendering import page_of
+    from aanplant.report.sheet import sheet
+
+    drawing = sheet(plan, made=made, system=system)
+    page = page_of(drawing, made=made, title=drawing.title, author=plan.inputs.estate)
+    return {
+        "sheet.svg": lambda _, path: path.write_text(drawing.svg(alone=True), encoding="utf-8"),
+        "sheet.pdf": lambda _, path: page.print_to({"pdf": path}),
+        "sheet.png": lambda _, path: page.print_to({"png": path}),
+    }
+
+
+def _tape_and_pegs(made: datetime) -> dict[str, Drawer]:
+    from aanplant.report.tape_and_pegs import write_tape_and_pegs_pdf, write_tape_and_pegs_text
+
+    return {
+        "tape-and-pegs.pdf": lambda plan, path: write_tape_and_pegs_pdf(plan, path, made=made),
+        "tape-and-pegs.txt": lambda plan, path: write_tape_and_pegs_text(plan, path, made=made),
+    }
+
+
+def _direction_chart() -> dict[str, Drawer]:
+    from aanplant.report.direction_chart import draw_direction_chart
+
+    return {
+        "row-direction.svg": draw_direction_chart,
+    }

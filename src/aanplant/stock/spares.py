@@ -1,7 +1,8 @@
 """How many vines to order so that enough live."""
 
 import numpy as np
-from scipy.stats import betabinom, binom, nbinom
+from numpy.typing import NDArray
+from scipy.special import betainc, betaln, gammaln
 
 
 def order_quantity(
@@ -50,8 +51,6 @@ def order_quantity(
     _refuse_outside(vines_needed, loss_fraction, assurance, batch_correlation, batches)
     if vines_needed == 0 or loss_fraction == 0:
         return vines_needed
-    if batch_correlation == 0:
-        return vines_needed + int(nbinom.ppf(assurance, vines_needed, 1.0 - loss_fraction))
     return _smallest_order(vines_needed, loss_fraction, assurance, batch_correlation, batches)
 
 
@@ -115,23 +114,24 @@ def survival_probability(
     allowed = ordered - needed
     if allowed < 0:
         return 0.0
+    if batch_correlation == 0:
+        # Survivors of independent losses: binomial tail as an incomplete beta function.
+        return float(betainc(needed, allowed + 1, 1.0 - loss_fraction))
     losses = np.ones(1)
-    sizes, counts = np.unique(
-        [ordered // batches + (index < ordered % batches) for index in range(batches)],
-        return_counts=True,
-    )
-    for size, count in zip(sizes, counts, strict=True):
-        one = _loss_probabilities(int(size), loss_fraction, batch_correlation)
-        for _ in range(int(count)):
-            losses = np.convolve(losses, one)[: allowed + 1]
+    sizes = [ordered // batches + (index < ordered % batches) for index in range(batches)]
+    for size in sizes:
+        one = _loss_probabilities(size, loss_fraction, batch_correlation)
+        losses = np.convolve(losses, one)[: allowed + 1]
     return float(min(1.0, losses[: allowed + 1].sum()))
 
 
-def _loss_probabilities(size: int, loss_fraction: float, correlation: float) -> np.ndarray:
-    numbers = np.arange(size + 1)
-    if correlation == 0:
-        return np.asarray(binom.pmf(numbers, size, loss_fraction))
+def _loss_probabilities(size: int, loss_fraction: float, correlation: float) -> NDArray[np.float64]:
+    """Beta-binomial probabilities of 0 to ``size`` losses in one batch."""
+    lost = np.arange(size + 1, dtype=np.float64)
     spread = 1.0 / correlation - 1.0
-    return np.asarray(
-        betabinom.pmf(numbers, size, loss_fraction * spread, (1.0 - loss_fraction) * spread)
+    a, b = loss_fraction * spread, (1.0 - loss_fraction) * spread
+    ways = gammaln(size + 1.0) - gammaln(lost + 1.0) - gammaln(size - lost + 1.0)
+    probabilities: NDArray[np.float64] = np.exp(
+        ways + betaln(lost + a, size - lost + b) - betaln(a, b)
     )
+    return probabilities
