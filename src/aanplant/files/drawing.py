@@ -1,0 +1,158 @@
+"""Write ``set-out.dxf``: the block as a drawing in true coordinates, north up."""
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
+
+from aanplant.files.names import printable
+from aanplant.files.points import Points, RowLines, all_points, row_lines
+from aanplant.plan import Plan
+from aanplant.site.grid import SetOutGrid
+
+if TYPE_CHECKING:
+    from ezdxf.layouts.layout import Modelspace
+
+LAYERS = {
+    "BOUNDARY": 7,
+    "PLANTABLE": 8,
+    "EXCLUSIONS": 30,
+    "ROWS": 8,
+    "VINES": 3,
+    "POSTS": 5,
+    "ANCHORS": 6,
+    "TEXT": 7,
+}
+"""Layers with their colour by the drawing's colour index."""
+LAYER_OF = {"vine": "VINES", "line post": "POSTS", "end post": "POSTS", "anchor": "ANCHORS"}
+_CROSS_IN_CIRCLE = 34
+_POINT_SIZE_M = 0.2
+_METRES, _METRIC = 6, 1
+_LETTER_OF_ROW_WIDTH = 0.4
+_NOTE_LETTER_M = 2.0
+
+
+def write_drawing(plan: Plan, path: Path) -> None:
+    """Write the drawing in metres of the set-out grid.
+
+    Westing and southing grids are drawn with both signs changed, as is usual, so that
+    east is right and north is up; a note under the block says so.
+
+    Parameters
+    ----------
+    plan : Plan
+        A plan with its layout.
+    path : Path
+        File to write.
+    """
+    from ezdxf.filemanagement import new
+
+    grid = plan.site.grid
+    drawing = new("R2010")
+    drawing.header["$INSUNITS"] = _METRES
+    drawing.header["$MEASUREMENT"] = _METRIC
+    drawing.header["$PDMODE"] = _CROSS_IN_CIRCLE
+    drawing.header["$PDSIZE"] = _POINT_SIZE_M
+    drawing.header.custom_vars.append("GRID", grid_note(grid))
+    for name, colour in LAYERS.items():
+        drawing.layers.add(name, color=colour)
+    space = drawing.modelspace()
+    _draw_areas(space, plan)
+    _draw_rows(space, row_lines(plan), grid, plan.layout.rows.row_width_m)
+    for points in all_points(plan):
+        if points.kind in LAYER_OF:
+            _draw_points(space, points, grid)
+    _draw_note(space, plan)
+    drawing.saveas(path)
+
+
+def grid_note(grid: SetOutGrid) -> str:
+    """Say which grid the drawing is in and what its x and y are."""
+    axes = "x = easting, y = northing"
+    if grid.is_south_orientated:
+        axes = "x = -Y (westing with its sign changed), y = -X (southing with its sign changed)"
+    return f"{grid.code}, {grid.name}: {axes}, in metres"
+
+
+def dxf_text(text: str) -> str:
+    """Write a name so that a drawing shows it as it is: ``^`` and ``%%`` are commands there."""
+    return printable(text).replace("^", "^ ").replace("%%", "%%%%%%")
+
+
+def _draw_areas(space: "Modelspace", plan: Plan) -> None:
+    site, grid = plan.site, plan.site.grid
+    _draw_geometry(space, "BOUNDARY", site.boundary, grid)
+    _draw_geometry(space, "PLANTABLE", plan.layout.plantable, grid)
+    for item in site.exclusions:
+        _draw_geometry(space, "EXCLUSIONS", item.geometry, grid)
+        at = grid.drawing_from_frame(shapely.get_coordinates(item.geometry.representative_point()))
+        _write(space, item.name or item.kind, at[0], _NOTE_LETTER_M)
+
+
+def _draw_geometry(
+    space: "Modelspace", layer: str, geometry: BaseGeometry, grid: SetOutGrid
+) -> None:
+    for part in _simple_parts(geometry):
+        corners = grid.drawing_from_frame(shapely.get_coordinates(part)).tolist()
+        if part.geom_type == "Point":
+            space.add_point(corners[0], dxfattribs={"layer": layer})
+        elif part.is_ring:
+            space.add_lwpolyline(corners[:-1], close=True, dxfattribs={"layer": layer})
+        else:
+            space.add_lwpolyline(corners, dxfattribs={"layer": layer})
+
+
+def _simple_parts(geometry: BaseGeometry) -> Iterable[BaseGeometry]:
+    """Points, lines and rings of a geometry, its collections and polygons taken apart."""
+    for part in shapely.get_parts(geometry):
+        if part.geom_type == "Polygon":
+            yield from shapely.get_rings(part)
+        elif hasattr(part, "geoms"):
+            yield from _simple_parts(part)
+        else:
+            yield part
+
+
+def _draw_rows(space: "Modelspace", rows: RowLines, grid: SetOutGrid, row_width_m: float) -> None:
+    starts = grid.drawing_from_frame(rows.start_xy)
+    ends = grid.drawing_from_frame(rows.end_xy)
+    towards = (starts - ends) / rows.length_m[:, None]
+    numbers_at = starts + row_width_m * towards
+    for row, part, start, end, number_at in zip(
+        rows.row.tolist(),
+        rows.part.tolist(),
+        starts.tolist(),
+        ends.tolist(),
+        numbers_at,
+        strict=True,
+    ):
+        space.add_line(start, end, dxfattribs={"layer": "ROWS"})
+        if part == 1:
+            _write(space, str(row), number_at, _LETTER_OF_ROW_WIDTH * row_width_m)
+
+
+def _draw_points(space: "Modelspace", points: Points, grid: SetOutGrid) -> None:
+    attributes = {"layer": LAYER_OF[points.kind]}
+    for place in grid.drawing_from_frame(points.xy).tolist():
+        space.add_point(place, dxfattribs=attributes)
+
+
+def _draw_note(space: "Modelspace", plan: Plan) -> None:
+    grid = plan.site.grid
+    left, bottom, *_ = shapely.total_bounds(
+        shapely.transform(plan.site.boundary, grid.drawing_from_frame)
+    )
+    title = ", ".join(name for name in (plan.inputs.estate, plan.site.name) if name)
+    for line, text in enumerate((title, grid_note(grid)), start=2):
+        at = np.array([left, bottom - line * 2.0 * _NOTE_LETTER_M])
+        _write(space, text, at, _NOTE_LETTER_M)
+
+
+def _write(space: "Modelspace", text: str, at: NDArray[np.float64], height_m: float) -> None:
+    space.add_text(
+        dxf_text(text), height=height_m, dxfattribs={"layer": "TEXT", "insert": tuple(at.tolist())}
+    )

@@ -1,0 +1,166 @@
+"""Write all places of a plan into one GeoPackage, a layer a kind, in the set-out grid."""
+
+import os
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import MultiPolygon
+from shapely.geometry.base import BaseGeometry
+
+from aanplant.files.names import printable
+from aanplant.files.points import Points, all_points, row_lines
+from aanplant.plan import Plan
+from aanplant.site.grid import SetOutGrid
+
+Columns = Mapping[str, NDArray[Any]]
+LAYERS = ("boundary", "plantable", "exclusions", "rows", "vines", "posts", "anchors")
+
+
+def write_geopackage(plan: Plan, path: Path, *, made: datetime) -> None:
+    """Write ``plan.gpkg``.
+
+    Coordinates are those of the set-out grid in its own axes: easting and northing, or
+    westing and southing for a grid that counts so. Heights are null while they are unknown.
+
+    Parameters
+    ----------
+    plan : Plan
+        A plan with its layout.
+    path : Path
+        File to write; one that stands there is replaced.
+    made : datetime
+        Time the file carries, so that the same plan gives the same bytes. [UTC]
+    """
+    path.unlink(missing_ok=True)
+    crs = plan.site.grid.crs.to_wkt()
+    with _options_of_library(made):
+        for layer in _layers(plan):
+            _write(path, layer, crs)
+
+
+@dataclass(frozen=True)
+class _Layer:
+    """A layer in the set-out grid: its geometries and its columns, one entry a feature."""
+
+    name: str
+    geometry_type: str
+    geometries: NDArray[np.object_]
+    columns: Columns
+
+
+@contextmanager
+def _options_of_library(made: datetime) -> Iterator[None]:
+    """Let the library date its tables ``made``, not now, and leave flushing to the folder."""
+    from pyogrio import get_gdal_config_option, set_gdal_config_options
+
+    date = made.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.000Z")
+    options = {"OGR_CURRENT_DATE": date, "OGR_SQLITE_SYNCHRONOUS": "OFF"}
+    before = {name: get_gdal_config_option(name) for name in options}
+    set_gdal_config_options(options)
+    try:
+        yield
+    finally:
+        set_gdal_config_options(before)
+
+
+def _layers(plan: Plan) -> Iterator[_Layer]:
+    by_kind = {points.kind: points for points in all_points(plan)}
+    yield _boundary(plan)
+    yield _plantable(plan)
+    yield _exclusions(plan)
+    yield _rows(plan)
+    yield _points("vines", plan.site.grid, by_kind["vine"])
+    yield _points("posts", plan.site.grid, by_kind["end post"], by_kind["line post"])
+    yield _points("anchors", plan.site.grid, by_kind["anchor"])
+
+
+def _boundary(plan: Plan) -> _Layer:
+    boundary = plan.site.boundary
+    columns: Columns = {
+        "name": _texts([plan.site.name]),
+        "area_ha": np.array([boundary.area / 1e4]),
+    }
+    return _Layer("boundary", "Polygon", _in_grid(plan, [boundary]), columns)
+
+
+def _plantable(plan: Plan) -> _Layer:
+    parts = shapely.get_parts(plan.layout.plantable)
+    polygons = MultiPolygon([part for part in parts if part.geom_type == "Polygon"])
+    columns: Columns = {"area_ha": np.array([polygons.area / 1e4])}
+    return _Layer("plantable", "MultiPolygon", _in_grid(plan, [polygons]), columns)
+
+
+def _exclusions(plan: Plan) -> _Layer:
+    items = plan.site.exclusions
+    columns: Columns = {
+        "name": _texts([item.name for item in items]),
+        "kind": _texts([item.kind for item in items]),
+        "treatment": _texts([item.treatment for item in items]),
+        "clearance_m": np.array([item.clearance_m for item in items], dtype=np.float64),
+        "corridor_width_m": np.array([item.corridor_width_m for item in items], dtype=np.float64),
+    }
+    shapes = _in_grid(plan, [item.geometry for item in items])
+    return _Layer("exclusions", "Unknown", shapes, columns)
+
+
+def _rows(plan: Plan) -> _Layer:
+    rows = row_lines(plan)
+    ends = np.stack([rows.start_xy, rows.end_xy], axis=1)  # (n_rows, 2 ends, 2)
+    grid_ends = plan.site.grid.from_frame(ends.reshape(-1, 2)).reshape(ends.shape)
+    lines = np.asarray(shapely.linestrings(grid_ends), dtype=object)
+    columns: Columns = {
+        "row": rows.row,
+        "part": rows.part,
+        "length_m": rows.length_m,
+        "vines": rows.vines,
+        "bearing_deg": np.full(len(rows), rows.bearing_deg),
+    }
+    return _Layer("rows", "LineString", lines, columns)
+
+
+def _points(name: str, grid: SetOutGrid, *groups: Points) -> _Layer:
+    grid_xy = grid.from_frame(np.concatenate([points.xy for points in groups]))
+    columns: dict[str, NDArray[Any]] = {}
+    if name == "posts":
+        kinds = _texts([points.kind.removesuffix(" post") for points in groups])
+        columns["kind"] = np.repeat(kinds, [len(points) for points in groups])
+    columns["row"] = np.concatenate([points.row for points in groups])
+    columns["part"] = np.concatenate([points.part for points in groups])
+    columns["number"] = np.concatenate([points.number for points in groups])
+    columns["code"] = np.concatenate([points.code for points in groups]).astype(object)
+    columns["x"], columns["y"] = grid_xy.T
+    columns["z"] = np.full(len(grid_xy), np.nan)  # written as null: not known
+    return _Layer(name, "Point", np.asarray(shapely.points(grid_xy), dtype=object), columns)
+
+
+def _in_grid(plan: Plan, geometries: Sequence[BaseGeometry]) -> NDArray[np.object_]:
+    moved = [shapely.transform(geometry, plan.site.grid.from_frame) for geometry in geometries]
+    return np.array(moved, dtype=object)
+
+
+def _texts(values: Sequence[str]) -> NDArray[np.object_]:
+    return np.array([printable(value) for value in values], dtype=object)
+
+
+def _write(path: Path, layer: _Layer, crs: str) -> None:
+    from pyogrio.raw import write
+
+    write(
+        os.fspath(path),
+        geometry=shapely.to_wkb(layer.geometries),
+        field_data=list(layer.columns.values()),
+        fields=list(layer.columns),
+        layer=layer.name,
+        driver="GPKG",
+        geometry_type=layer.geometry_type,
+        crs=crs,
+        append=path.exists(),
+        promote_to_multi=False,
+    )

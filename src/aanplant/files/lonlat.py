@@ -1,0 +1,191 @@
+"""Write the set-out files in longitude and latitude: GeoJSON, KML and GPX."""
+
+import json
+from collections.abc import Iterable, Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import orient_polygons
+from shapely.geometry import Polygon
+
+from aanplant.files.names import printable, xml_text
+from aanplant.files.points import NO_ROW, Points, RowLines, all_points, row_lines
+from aanplant.plan import Plan
+from aanplant.site.frame import Frame
+
+DECIMALS = 9
+"""A tenth of a millimetre on the ground: positions are proved to the millimetre."""
+
+
+def write_geojson(plan: Plan, path: Path) -> None:
+    """Write ``set-out.geojson`` by RFC 7946: boundary, exclusions, rows and every point.
+
+    Parameters
+    ----------
+    plan : Plan
+        A plan with its layout.
+    path : Path
+        File to write.
+    """
+    features = (
+        json.dumps(feature, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+        for feature in _features(plan)
+    )
+    name = json.dumps(printable(_title(plan)), ensure_ascii=False)
+    head = f'{{"type":"FeatureCollection","name":{name},"features":[\n'
+    text = head + ",\n".join(features) + "\n]}\n"
+    path.write_text(text, encoding="utf-8", newline="\n")
+
+
+def write_kml(plan: Plan, path: Path) -> None:
+    """Write ``set-out.kml``: the boundary, row lines and row ends; a map shows no more well.
+
+    Parameters
+    ----------
+    plan : Plan
+        A plan with its layout.
+    path : Path
+        File to write.
+    """
+    frame, rows = plan.site.frame, row_lines(plan)
+    ends = next(points for points in all_points(plan) if points.kind == "end post")
+    boundary = _ringed(plan.site.boundary, frame)
+    folders = (
+        ("Boundary", [_placemark(plan.site.name, _kml_polygon(boundary))]),
+        ("Rows", (_placemark(name, _kml_line(line)) for name, line in _named_lines(rows, frame))),
+        ("Row ends", (_placemark(name, _kml_point(at)) for name, at in _named_points(ends, frame))),
+    )
+    parts = [
+        '<?xml version="1.0" encoding="UTF-8"?>\n<kml xmlns="http://www.opengis.net/kml/2.2">\n<Document>',
+        f"<name>{xml_text(_title(plan))}</name>",
+    ]
+    for name, placemarks in folders:
+        parts.extend([f"<Folder><name>{name}</name>", *placemarks, "</Folder>"])
+    parts.append("</Document>\n</kml>\n")
+    path.write_text("\n".join(parts), encoding="utf-8", newline="\n")
+
+
+def write_gpx(plan: Plan, path: Path, *, made: datetime) -> None:
+    """Write ``set-out.gpx``: row ends and corners as waypoints, as many as a receiver holds.
+
+    Parameters
+    ----------
+    plan : Plan
+        A plan with its layout.
+    path : Path
+        File to write.
+    made : datetime
+        Time the file carries. [UTC]
+    """
+    from gpxpy.gpx import GPX, GPXWaypoint
+
+    document = GPX()
+    document.creator = "aanplant"
+    document.name = printable(_title(plan))
+    document.time = made
+    for points in all_points(plan):
+        if points.kind in {"corner", "end post"}:
+            document.waypoints.extend(
+                GPXWaypoint(latitude=latitude, longitude=longitude, name=name, type=points.kind)
+                for name, (longitude, latitude) in _named_points(points, plan.site.frame)
+            )
+    path.write_text(document.to_xml(), encoding="utf-8", newline="\n")
+
+
+def _title(plan: Plan) -> str:
+    return ", ".join(name for name in (plan.inputs.estate, plan.site.name) if name)
+
+
+def _lonlat(frame: Frame, xy: NDArray[np.float64]) -> list[list[float]]:
+    """Longitudes and latitudes of points, rounded. [deg]."""
+    degrees: list[list[float]] = np.round(frame.to_lonlat(xy), DECIMALS).tolist()
+    return degrees
+
+
+def _ringed(polygon: Polygon, frame: Frame) -> list[list[list[float]]]:
+    """Rings of a polygon, the outer one against the clock, holes with it."""
+    turned = orient_polygons(polygon)
+    rings = (turned.exterior, *turned.interiors)
+    return [_lonlat(frame, np.asarray(ring.coords)[:, :2]) for ring in rings]
+
+
+def _named_points(points: Points, frame: Frame) -> Iterator[tuple[str, list[float]]]:
+    return zip(points.code.tolist(), _lonlat(frame, points.xy), strict=True)
+
+
+def _named_lines(rows: RowLines, frame: Frame) -> Iterator[tuple[str, list[list[float]]]]:
+    starts, ends = _lonlat(frame, rows.start_xy), _lonlat(frame, rows.end_xy)
+    for row, part, start, end in zip(
+        rows.row.tolist(), rows.part.tolist(), starts, ends, strict=True
+    ):
+        yield f"Row {row}" if part == 1 else f"Row {row}, part {part}", [start, end]
+
+
+def _features(plan: Plan) -> Iterator[dict[str, Any]]:
+    frame = plan.site.frame
+    boundary = {"type": "Polygon", "coordinates": _ringed(plan.site.boundary, frame)}
+    yield _feature(boundary, kind="boundary", name=printable(plan.site.name))
+    for item in plan.site.exclusions:
+        shape = shapely.transform(item.geometry, lambda xy: np.array(_lonlat(frame, xy)))
+        yield _feature(
+            json.loads(shapely.to_geojson(orient_polygons(shape))),
+            kind="exclusion", name=printable(item.name), thing=item.kind, treatment=item.treatment,
+        )  # fmt: skip
+    rows = row_lines(plan)
+    lines = (line for _, line in _named_lines(rows, frame))
+    columns = (rows.row, rows.part, np.round(rows.length_m, 3), rows.vines)
+    for line, row, part, length_m, vines in zip(
+        lines, *(column.tolist() for column in columns), strict=True
+    ):
+        yield _feature(
+            {"type": "LineString", "coordinates": line},
+            kind="row", row=row, part=part, length_m=length_m, vines=vines,
+        )  # fmt: skip
+    for points in all_points(plan):
+        yield from _point_features(points, frame)
+
+
+def _point_features(points: Points, frame: Frame) -> Iterator[dict[str, Any]]:
+    numbers = zip(points.row.tolist(), points.number.tolist(), strict=True)
+    for (code, at), (row, number) in zip(_named_points(points, frame), numbers, strict=True):
+        place = {"type": "Point", "coordinates": at}
+        belongs = {} if row == NO_ROW else {"row": row}
+        yield _feature(place, kind=points.kind, code=code, **belongs, number=number)
+
+
+def _feature(geometry: dict[str, Any], **properties: str | float) -> dict[str, Any]:
+    return {"type": "Feature", "geometry": geometry, "properties": properties}
+
+
+def _placemark(name: str, geometry: str) -> str:
+    return f"<Placemark><name>{xml_text(name)}</name>{geometry}</Placemark>"
+
+
+def _kml_point(at: list[float]) -> str:
+    return f"<Point><coordinates>{_kml_coordinates([at])}</coordinates></Point>"
+
+
+def _kml_line(line: list[list[float]]) -> str:
+    return (
+        "<LineString><tessellate>1</tessellate>"
+        f"<coordinates>{_kml_coordinates(line)}</coordinates></LineString>"
+    )
+
+
+def _kml_polygon(rings: list[list[list[float]]]) -> str:
+    outer, *holes = (
+        f"<LinearRing><coordinates>{_kml_coordinates(ring)}</coordinates></LinearRing>"
+        for ring in rings
+    )
+    inner = "".join(f"<innerBoundaryIs>{hole}</innerBoundaryIs>" for hole in holes)
+    return f"<Polygon><outerBoundaryIs>{outer}</outerBoundaryIs>{inner}</Polygon>"
+
+
+def _kml_coordinates(points: Iterable[list[float]]) -> str:
+    return " ".join(
+        f"{longitude:.{DECIMALS}f},{latitude:.{DECIMALS}f}" for longitude, latitude in points
+    )
