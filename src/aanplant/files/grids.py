@@ -17,10 +17,14 @@ from pyproj.exceptions import CRSError, ProjError
 from aanplant.errors import InputError
 
 WGS84 = CRS.from_epsg(4326)
+LO_GRIDS = (*range(2046, 2056), *range(22275, 22294, 2))
+"""EPSG codes of the South African grids: Hartebeesthoek94 Lo15 to Lo33, Cape Lo15 to Lo33."""
 MARGIN_DEG = 1.0
 """How far outside its area of use a grid is still believed; fields lie across zone edges."""
 NULL_ISLAND_DEG = 0.01
 """Receivers without a fix write 0, 0; no vineyard lies in the Gulf of Guinea."""
+_SURE = 70
+"""Confidence, of 100, from which a system is called by its code."""
 _LARGEST_LATITUDE_DEG = 90.0
 _LARGEST_LONGITUDE_DEG = 180.0
 _LARGEST_DEGREE = 360.0
@@ -69,12 +73,12 @@ def crs_from_text(text: str, where: str) -> CRS:
         crs = crs.sub_crs_list[0]
     if not (crs.is_geographic or crs.is_projected):
         raise InputError(where, f"{crs.name!r}, which is no grid on the earth", expected)
-    return crs
+    return _registered(crs)
 
 
 def name_of(crs: CRS) -> str:
     """Return the short name of a reference system, such as ``EPSG:2048``."""
-    authority = crs.to_authority(min_confidence=70)
+    authority = crs.to_authority(min_confidence=_SURE)
     return ":".join(authority) if authority else str(crs.name)
 
 
@@ -170,6 +174,23 @@ def _check_null_island(lonlat: NDArray[np.float64], where: str) -> None:
             f"point {lost[0] + 1} at latitude 0, longitude 0",
             "a place on land; a receiver without a fix writes zeros",
         )
+
+
+def _registered(crs: CRS) -> CRS:
+    """Return the registered form of a system written out in full, for its area of use.
+
+    Shapefiles spell their grid out and leave the area away. The Lo grids, old and new,
+    are not recognised by their spelling, only by comparison.
+    """
+    if crs.area_of_use is not None:
+        return crs
+    if is_south_orientated(crs):
+        for code in LO_GRIDS:
+            candidate = CRS.from_epsg(code)
+            if crs.equals(candidate, ignore_axis_order=True):
+                return candidate
+    authority = crs.to_authority(min_confidence=_SURE)
+    return CRS.from_authority(*authority) if authority else crs
 
 
 @lru_cache(maxsize=64)

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from pyproj import CRS
+from shapely.geometry import Polygon
 
 from aanplant.errors import InputError
 from aanplant.files.features import Drawing, Feature, flat, property_text
@@ -78,6 +79,8 @@ def _read_layer(path: Path, layer: str, where: str) -> Drawing:
     features = []
     for number, written in enumerate(shapes):
         geometry = None if written is None else flat(shapely.from_wkb(written), here)
+        if isinstance(geometry, Polygon):
+            geometry = _largest_ring_outside(geometry)
         if geometry is None:
             continue
         properties = {
@@ -86,6 +89,14 @@ def _read_layer(path: Path, layer: str, where: str) -> Drawing:
         name = property_text(properties, "name")
         features.append(Feature(name, layer, geometry, properties))
     return Drawing(tuple(features), _crs(meta["crs"], here))
+
+
+def _largest_ring_outside(polygon: Polygon) -> Polygon:
+    """Make the largest ring the outer one; shapefiles tell them apart by turn only."""
+    rings = sorted(
+        [polygon.exterior, *polygon.interiors], key=lambda ring: Polygon(ring).area, reverse=True
+    )
+    return Polygon(rings[0], rings[1:])
 
 
 def _plain(column: NDArray[np.generic], number: int) -> object:
