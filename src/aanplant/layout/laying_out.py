@@ -24,6 +24,7 @@ from aanplant.site import Site
 from aanplant.stock import Stock
 
 _ON_EDGE_M = 1e-3
+_FEWEST_VINES = 2  # with one alone the spacing means nothing
 
 
 def lay_out(
@@ -45,7 +46,7 @@ def lay_out(
     Raises
     ------
     InputError
-        If not one row with a vine fits the field.
+        If not one row with two vines fits the field.
     """
     field = site.field
     compared = _compare_bearings(brief, field, stock) if brief.rows.bearing == CHOOSE else None
@@ -53,7 +54,7 @@ def lay_out(
     check(0.6)
     rows = numbered_from(_most_vines(brief, field, stock, bearing_deg), brief.rows.first_row_corner)
     positions = _place(brief, site, stock, rows)
-    if not len(positions):
+    if positions.vines.max(initial=0) < _FEWEST_VINES:
         raise _nothing_fits(brief, field, stock, bearing_deg)
     check(0.8)
     anchor_distance_m = _anchor_distances_m(brief, positions)
@@ -231,7 +232,7 @@ def _nothing_fits(
         )
     return InputError(
         "brief.toml: rows",
-        f"no row of at least {rules.shortest:g} m that holds a vine every "
-        f"{stock.vine_spacing_m:g} m",
+        f"no row of at least {rules.shortest:g} m that holds two vines "
+        f"{stock.vine_spacing_m:g} m apart",
         "a smaller rows.shortest or vines.vine_spacing, or a larger field",
     )

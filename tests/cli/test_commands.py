@@ -1,0 +1,196 @@
+"""The command line as a user meets it: run in a process of its own."""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import jsonschema
+import pytest
+
+ROOT = Path(__file__).parents[2]
+EXAMPLE = ROOT / "examples" / "lowquince"
+COMMAND = Path(sys.executable).with_name("aanplant")
+
+
+def run(*arguments, cwd=None, expect=0):
+    done = subprocess.run(
+        [COMMAND, *map(str, arguments)],
+        cwd=cwd, capture_output=True, text=True, check=False, env={**os.environ, "COLUMNS": "100"},
+    )  # fmt: skip
+    assert done.returncode == expect, done.stdout + done.stderr
+    return done
+
+
+@pytest.fixture
+def estate(tmp_path):
+    folder = tmp_path / "lowquince"
+    shutil.copytree(EXAMPLE, folder)
+    return folder
+
+
+def test_a_new_estate_plans_as_it_stands(tmp_path):
+    run("new", "farm", cwd=tmp_path)
+
+    done = run("plan", "farm/blocks/first", cwd=tmp_path)
+
+    assert "vines" in done.stdout
+    assert (tmp_path / "farm/plans/first/plan.json").is_file()
+
+
+def test_new_leaves_a_folder_that_holds_something_alone(tmp_path):
+    (tmp_path / "farm").mkdir()
+    (tmp_path / "farm" / "notes.txt").write_text("mine")
+
+    done = run("new", "farm", cwd=tmp_path, expect=2)
+
+    assert "something there already" in done.stderr
+    assert [path.name for path in (tmp_path / "farm").iterdir()] == ["notes.txt"]
+
+
+def test_results_go_to_stdout_and_advice_to_stderr(estate):
+    done = run("plan", estate / "blocks/kiepersol")
+
+    assert "19 8" in done.stdout.replace("\u202f", " ")
+    assert "Wire under tension" in done.stderr
+    assert "Wire under tension" not in done.stdout
+
+
+def test_a_plan_writes_what_every_plan_has_and_nothing_beside(estate):
+    run("plan", estate / "blocks/kiepersol")
+
+    names = {path.name for path in (estate / "plans/kiepersol").iterdir()}
+    assert names == {"plan.json", "plan.gpkg", "sheet.pdf", "sheet.svg", "sheet.png"}
+    assert {path.name for path in (estate / "plans").iterdir()} == {"kiepersol"}
+
+
+def test_all_files_are_written_when_asked_for(estate):
+    run("plan", estate / "blocks/kiepersol", "--files", "all")
+
+    names = {path.name for path in (estate / "plans/kiepersol").iterdir()}
+    assert names >= {
+        "set-out.csv", "set-out.dxf", "set-out.kml", "set-out.gpx", "set-out.geojson",
+        "orders.xlsx", "orders.csv", "tape-and-pegs.pdf", "tape-and-pegs.txt", "row-direction.svg",
+    }  # fmt: skip
+
+
+def test_json_is_the_plan_document_and_units_change_only_what_is_shown(estate):
+    metric = json.loads(run("plan", estate / "blocks/onderveld", "--json").stdout)
+    imperial = run("plan", estate / "blocks/onderveld", "--units", "imperial").stdout
+
+    assert metric["format"] == "aanplant-plan/1"
+    assert {figure["key"]: figure["unit"] for figure in metric["figures"]}["site.area"] == "ha"
+    assert "acre" in imperial
+
+
+def test_why_unfolds_a_figure_down_to_the_brief(estate):
+    done = run("plan", estate / "blocks/kiepersol", "--why", "layout.vines")
+
+    assert "brief:vines.row_width" in done.stdout
+    assert "source:" in done.stdout
+    assert not (estate / "plans").exists()
+
+
+def test_why_suggests_the_nearest_figure(estate):
+    done = run("plan", estate / "blocks/kiepersol", "--why", "layout.vine", expect=2)
+
+    assert '"layout.vines"' in done.stderr
+
+
+def test_a_stop_finding_writes_the_plan_and_exits_1(estate):
+    brief = estate / "blocks/kiepersol/brief.toml"
+    brief.write_text(
+        brief.read_text().replace('width = "1.5 m"\nheight', 'width = "2.6 m"\nheight')
+    )
+
+    done = run("plan", estate / "blocks/kiepersol", expect=1)
+
+    assert "stop" in done.stderr
+    assert (estate / "plans/kiepersol/plan.json").is_file()
+
+
+def test_vary_sets_alternatives_side_by_side_and_writes_nothing(estate):
+    done = run("vary", estate / "blocks/kiepersol", "row_width=2.4m,2.5m", "bearing=0,30", "--json")
+
+    table = json.loads(done.stdout)
+    assert [entry["brief"] for entry in table] == [
+        {"vines.row_width": width, "rows.bearing": bearing}
+        for width in ("2.4m", "2.5m") for bearing in ("0", "30")
+    ]  # fmt: skip
+    assert len({entry["figures"]["layout.vines"]["value"] for entry in table}) == 4
+    assert not (estate / "plans").exists()
+
+
+def test_vary_shows_a_table(estate):
+    done = run("vary", estate / "blocks/onderveld", "vine_spacing=5 ft,6 ft")
+
+    assert "5 ft" in done.stdout
+    assert "vines" in done.stdout
+
+
+@pytest.mark.parametrize("asked", ["row_width", "row_wdth=2", "row_width=3kg", "spcing=2", "=3"])
+def test_vary_refuses_what_it_does_not_understand(estate, asked):
+    done = run("vary", estate / "blocks/kiepersol", asked, expect=2)
+
+    assert "expected" in done.stderr
+
+
+def test_the_schema_is_a_schema():
+    jsonschema.Draft202012Validator.check_schema(json.loads(run("schema").stdout))
+
+
+def test_the_demo_plans_both_blocks_with_all_files(tmp_path):
+    done = run("demo", cwd=tmp_path)
+
+    for block in ("kiepersol", "onderveld"):
+        folder = tmp_path / "demo/lowquince/plans" / block
+        assert (folder / "tape-and-pegs.pdf").is_file()
+        assert str(Path("demo/lowquince/plans") / block) in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("content", "expected"),
+    [
+        (None, "no file"),
+        (b"", "empty"),
+        (b"\x00\x01\x02PNG", "expected"),
+        (b"[block\nboundary", "TOML"),
+        (b"[block]\nboundary = 'nowhere.gpx'\n[vines]\nrow_width=2.5\nvine_spacing=1", "nowhere.gpx"),
+        (b"[block]\nboundary = 'brief.toml'\n[vines]\nrow_width=2.5\nvine_spacing=1", "brief.toml"),
+        (b"[block]\nboundary = 'c.csv'\n[vines]\nrow_width=2.5\nvine_spacing=1\n[rows]\nheadland=45", "headland"),
+        (b"[block]\nboundary = 'c.csv'\n[vines]\nrow_width=2.5\nvine_spacing=9\n[rows]\nshortest=190", "shortest"),
+        (b"[block]\nboundary = 'c.csv'\nset_out_grid='EPSG:2053'\n[vines]\nrow_width=2.5\nvine_spacing=1", "EPSG:2053"),
+        (b"[block]\nboundary = 'c.csv'\nset_out_grid='EPSG:4326'\n[vines]\nrow_width=2.5\nvine_spacing=1", "projected"),
+        (b"[block]\nboundary = 'c.csv'\n[vines]\nrow_width=2.5\nvine_spacing=1\n[trellis]\nsystem='vertical5'", "vertical-5"),
+    ],
+)  # fmt: skip
+def test_bad_input_gives_one_line_and_writes_nothing(tmp_path, content, expected):
+    (tmp_path / "c.csv").write_text(
+        "lat,lon\n-33.93,18.86\n-33.93,18.861\n-33.931,18.861\n-33.931,18.86\n"
+    )
+    if content is not None:
+        (tmp_path / "brief.toml").write_bytes(content)
+    before = sorted(path.name for path in tmp_path.iterdir())
+
+    done = run("plan", tmp_path / "brief.toml", expect=2)
+
+    assert expected in done.stderr
+    assert done.stderr.count("\n") == 1
+    assert done.stdout == ""
+    assert sorted(path.name for path in tmp_path.iterdir()) == before
+
+
+def test_an_unexpected_fault_exits_3_without_a_traceback():
+    code = "import aanplant.cli.schema as s, aanplant.cli as c, sys\ns.write_schema = lambda: 1/0\nsys.argv=['aanplant','schema']\nc.main()"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+
+    assert done.returncode == 3
+    assert "ZeroDivisionError" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_wrong_use_exits_2():
+    assert "No such command" in run("grow", expect=2).stderr
+    assert "Missing argument" in run("plan", expect=2).stderr
