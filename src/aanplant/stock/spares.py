@@ -4,6 +4,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import betainc, betaln, gammaln
 
+LARGEST_ORDER = 20
+"""Orders of more times the vines needed are no answer to batches that may fail wholly."""
+
 
 def order_quantity(
     vines_needed: int,
@@ -42,7 +45,8 @@ def order_quantity(
     Raises
     ------
     ValueError
-        If an argument is outside its range.
+        If an argument is outside its range, or batches vary so much that no order of up
+        to 20 times the vines needed gives the assurance.
 
     References
     ----------
@@ -80,6 +84,8 @@ def _smallest_order(
     low, step = needed - 1, max(1, needed // 64)
     while survival_probability(low + step, needed, loss_fraction, correlation, batches) < assurance:
         low, step = low + step, 2 * step
+        if correlation and low > LARGEST_ORDER * needed:
+            raise ValueError(f"no sensible order gives an assurance of {assurance}")
     high = low + step
     while high - low > 1:
         middle = (low + high) // 2
