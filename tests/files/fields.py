@@ -3,11 +3,11 @@
 import zipfile
 from pathlib import Path
 
-import ezdxf
 import geopandas as gpd
 import gpxpy.gpx
 import numpy as np
 import shapefile
+from ezdxf.filemanagement import new
 from shapely import orient_polygons
 from shapely.geometry import Polygon
 
@@ -123,7 +123,7 @@ def write_gpx(path: Path, *, tracks: int = 1, routes: int = 0, waypoints: bool =
 
 
 def write_dxf(path: Path, points, *, layer: str = "0", bulge: float = 0.0) -> Path:
-    drawing = ezdxf.new("R2010")
+    drawing = new("R2010")
     drawing.modelspace().add_lwpolyline(
         [(x, y, bulge) for x, y in points],
         format="xyb",

@@ -144,8 +144,7 @@ def geojson(tmp_path, text):
         ("[" * 100_000, "damaged or cut off"),
         ('{"type": "Point", "coordinates": [18.8, -33.9], "crs": {"type": "name"}}', "crs member"),
         (
-            '{"type": "Point", "coordinates": [18.8, -33.9], '
-            '"crs": {"properties": {"name": "EPSG:99999"}}}',
+            '{"type": "Point", "crs": {"properties": {"name": "EPSG:99999"}}, "coordinates": [18, -33]}',
             "not known",
         ),
     ],
@@ -200,6 +199,12 @@ def test_xml_with_entities_is_refused(suffix, declaration, tmp_path):
     assert "declares entities" in refusal(path)
 
 
+SHORT_RING = (
+    "<Placemark><Polygon><outerBoundaryIs><LinearRing><coordinates>18,-33 19,-33"
+    "</coordinates></LinearRing></outerBoundaryIs></Polygon></Placemark>"
+)
+
+
 @pytest.mark.parametrize(
     ("body", "said"),
     [
@@ -207,11 +212,7 @@ def test_xml_with_entities_is_refused(suffix, declaration, tmp_path):
         ("<Placemark><Point><coordinates>18.8</coordinates></Point></Placemark>", "'18.8'"),
         ("<Placemark><Point><coordinates>nan,nan</coordinates></Point></Placemark>", "no finite"),
         ("<Placemark><Polygon/></Placemark>", "0 outer rings"),
-        (
-            "<Placemark><Polygon><outerBoundaryIs><LinearRing><coordinates>18,-33 19,-33"
-            "</coordinates></LinearRing></outerBoundaryIs></Polygon></Placemark>",
-            "make no shape",
-        ),
+        (SHORT_RING, "make no shape"),
         ("<Placemark><name>only a name</name></Placemark>", "no shape"),
         ("<Folder>" * 60 + "</Folder>" * 60, "deep"),
     ],
@@ -248,9 +249,9 @@ def test_a_shapefile_without_its_index_says_which_files_belong_together(tmp_path
 
 
 def test_a_drawing_of_open_lines_and_nothing_else_is_several_lines(tmp_path):
-    import ezdxf
+    from ezdxf.filemanagement import new
 
-    drawing = ezdxf.new("R2000")
+    drawing = new("R2000")
     for k in range(2):
         drawing.modelspace().add_lwpolyline([(k, 0), (k, 5)])
     drawing.saveas(tmp_path / "field.dxf")

@@ -4,7 +4,7 @@ import json
 
 import geopandas as gpd
 import pytest
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import Point, Polygon, shape
 
 from aanplant.errors import InputError
 from aanplant.files.exclusions import read_exclusions
@@ -32,7 +32,7 @@ def test_everything_stated_is_taken_as_stated(tmp_path):
     assert (pipe.name, pipe.kind, pipe.treatment) == ("Main", "pipe", "avoid")
     assert pipe.clearance_m == pytest.approx(1.8288)  # international foot of 1959, 0.3048 m
     assert pipe.corridor_width_m == 3.0
-    assert pipe.geometry.equals(LineString(LINE["coordinates"]))
+    assert pipe.geometry.equals(shape(LINE))
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -135,9 +135,9 @@ def test_folders_of_a_map_viewer_name_the_kind(tmp_path):
 
 
 def drawing(tmp_path, *layers):
-    import ezdxf
+    from ezdxf.filemanagement import new
 
-    document = ezdxf.new("R2010")
+    document = new("R2010")
     corners = fields.in_grid("EPSG:2048")
     for layer in layers:
         document.modelspace().add_lwpolyline(

@@ -97,6 +97,7 @@ def test_every_lo_grid_agrees_with_the_textbook_series(code):
     # Redfearn (1948), Survey Review 9; to a millimetre or so within a degree.
     meridian = 15 + 2 * (code - 2046)
     area = CRS.from_epsg(code).area_of_use
+    assert area is not None
     longitude, latitude = meridian + 0.4, (area.south + area.north) / 2
 
     east, north = by_redfearn(longitude, latitude, meridian)

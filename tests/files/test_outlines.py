@@ -47,7 +47,8 @@ def test_a_polygon_comes_back_with_its_hole(name, tmp_path):
 @pytest.mark.parametrize("crs", ["EPSG:2048", "EPSG:32734", "EPSG:4148", "EPSG:4326", "EPSG:3857"])
 @pytest.mark.parametrize("name", ["field.gpkg", "field.zip"])
 def test_a_file_in_any_grid_gives_the_same_place(name, crs, tmp_path):
-    path = WITH_HOLE[name](tmp_path / name, crs)
+    write = fields.write_geopackage if name.endswith("gpkg") else fields.write_zipped_shapefile
+    path = write(tmp_path / name, crs)
 
     outline = read_outline(path)
 
@@ -193,11 +194,11 @@ def test_an_arc_in_a_drawing_keeps_its_area(tmp_path):
 
 
 def test_a_drawing_with_a_boundary_layer_ignores_the_others(tmp_path):
-    import ezdxf
+    from ezdxf.filemanagement import readfile
 
     corners = fields.in_grid("EPSG:2048")
     path = fields.write_dxf(tmp_path / "field.dxf", corners, layer="BOUNDARY")
-    drawing = ezdxf.readfile(path)
+    drawing = readfile(path)
     drawing.modelspace().add_lwpolyline(
         [(0, 0), (420, 0), (420, 297)], close=True, dxfattribs={"layer": "frame"}
     )

@@ -14,7 +14,7 @@ from aanplant.inputs import Outline
 from aanplant.site import track
 from aanplant.site.crossings import crossings
 from aanplant.site.frame import Frame
-from aanplant.site.track import TOLERANCE_M, CleanRing, without_doubled
+from aanplant.site.track import TOLERANCE_M, CleanRing, as_ring
 
 SMALLEST_AREA_M2 = 100.0
 LARGEST_AREA_M2 = 2e8
@@ -110,7 +110,7 @@ def clean_track(
 
 
 def clean_ring(xy: ArrayLike, *, where: str = "outline", place: PlaceName = in_metres) -> CleanRing:
-    """Drop doubled points of a drawn ring; every other point counts as a corner.
+    """Drop doubled points and dead ends of a drawn ring; all other points are corners.
 
     Parameters
     ----------
@@ -131,7 +131,7 @@ def clean_ring(xy: ArrayLike, *, where: str = "outline", place: PlaceName = in_m
     InputError
         If fewer than three points are left, or the ring crosses or touches itself.
     """
-    points = without_doubled(_finite(xy, where))
+    points = as_ring(_finite(xy, where))
     _check_count(points, where)
     _check_simple(points, where, place)
     return CleanRing(points)

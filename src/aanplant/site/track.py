@@ -50,16 +50,37 @@ class CleanRing:
 
 
 def without_doubled(xy: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Drop points on top of the one before, and the repeated first point at the end; metres."""
+    """Drop points on top of the one before."""
     if len(xy) == 0:
         return xy
     keep = [0]
     for index in range(1, len(xy)):
         if np.hypot(*(xy[index] - xy[keep[-1]])) > SAME_POINT_M:
             keep.append(index)
-    while len(keep) > 1 and np.hypot(*(xy[keep[-1]] - xy[keep[0]])) <= SAME_POINT_M:
-        keep.pop()
     return xy[keep]
+
+
+def as_ring(xy: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Drop doubled points, the repeated first one too, and dead ends that hold no area."""
+    ring = without_doubled(xy)
+    while len(ring) > 1 and np.hypot(*(ring[-1] - ring[0])) <= SAME_POINT_M:
+        ring = ring[:-1]
+    while len(ring) > 2:  # noqa: PLR2004 - two points have no dead end
+        before, after = np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0)
+        is_tip = _on_segment(after, before, ring) | _on_segment(before, ring, after)
+        tips = np.flatnonzero(is_tip)
+        if tips.size == 0:
+            break
+        ring = without_doubled(np.delete(ring, tips[0], axis=0))
+    return ring
+
+
+def _on_segment(
+    points: NDArray[np.float64], starts: NDArray[np.float64], ends: NDArray[np.float64]
+) -> NDArray[np.bool_]:
+    segments = shapely.linestrings(np.stack([starts, ends], axis=1))
+    near: NDArray[np.bool_] = shapely.dwithin(shapely.points(points), segments, SAME_POINT_M)
+    return near
 
 
 def tidy(xy: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -95,11 +116,10 @@ def close(xy: NDArray[np.float64]) -> CleanRing:
     cut = _snipped_at_crossing(xy, along)
     if cut is None:
         cut = _snipped_beside_start(xy, along)
-    ring = xy if cut is None else cut
-    ring = without_doubled(ring)
-    overlap_m = float(along[-1]) - float(_chainage(ring)[-1]) if cut is not None else 0.0
-    gap_m = float(np.hypot(*(ring[-1] - ring[0])))
-    return CleanRing(ring, gap_m, max(overlap_m, 0.0))
+    kept = xy if cut is None else cut
+    gap_m = float(np.hypot(*(kept[-1] - kept[0])))
+    overlap_m = float(along[-1]) - float(_chainage(kept)[-1])
+    return CleanRing(as_ring(kept), gap_m, max(overlap_m, 0.0))
 
 
 def simplify(ring: CleanRing, tolerance_m: float) -> CleanRing:
@@ -162,21 +182,23 @@ def _without_jumps(xy: NDArray[np.float64]) -> NDArray[np.float64]:
 
 def _without_knots(xy: NDArray[np.float64]) -> NDArray[np.float64]:
     """Cut loops shorter than a knot out of an open track, at the point where it crosses."""
-    while len(xy) > 3:  # noqa: PLR2004 - fewer pieces than three can't cross
+    while True:
         along = _chainage(xy)
-        knot = next(
-            (
-                crossing
-                for crossing in crossings(xy, is_ring=False)
-                if _loop_m(xy, along, crossing) < KNOT_M
-            ),
-            None,
-        )
-        if knot is None:
-            break
-        untied = np.vstack([xy[: knot.first + 1], [knot.xy], xy[knot.second + 1 :]])
-        xy = without_doubled(untied)
-    return xy
+        knots = [
+            crossing
+            for crossing in crossings(xy, is_ring=False)
+            if _loop_m(xy, along, crossing) < KNOT_M
+        ]
+        if not knots:
+            return xy
+        pieces, done = [], 0
+        for knot in knots:
+            if knot.first >= done:
+                pieces.append(xy[done : knot.first + 1])
+                done = knot.second + 1
+                if done - knot.first > 2:  # noqa: PLR2004 - a fold leaves nothing to join at
+                    pieces.append(np.array([knot.xy]))
+        xy = without_doubled(np.vstack([*pieces, xy[done:]]))
 
 
 def _loop_m(xy: NDArray[np.float64], along: NDArray[np.float64], crossing: Crossing) -> float:
@@ -209,7 +231,7 @@ def _snipped_at_crossing(
     crossing_xy = np.array([cut.xy])
     head = np.vstack([xy[: cut.first + 1], crossing_xy])
     tail = np.vstack([crossing_xy, xy[cut.second + 1 :]])
-    kept = np.vstack([crossing_xy, xy[cut.first + 1 : cut.second + 1]])
+    kept = np.vstack([crossing_xy, xy[cut.first + 1 : cut.second + 1], crossing_xy])
     if _runs_along(tail, kept) and _runs_along(head, kept):
         return kept
     return None
