@@ -239,7 +239,7 @@ def _pack_size(item: _Item, row: Mapping[str, str], packs: Mapping[str, PriceLin
     if item.code in packs:
         size = float(packs[item.code].pack_size or 1)
         if item.kg_per_unit and packs[item.code].unit == "kg":
-            size = float(math.floor(size / item.kg_per_unit))
+            size = float(max(1, math.floor(size / item.kg_per_unit)))
         return Input("pack_size", size, row["unit"], "file:prices.csv")
     if item.kg_per_unit:
         metres = math.floor(COIL_KG / item.kg_per_unit)
