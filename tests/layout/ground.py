@@ -9,9 +9,7 @@ from shapely.geometry import Polygon
 def around(radii, *, centre=(0.0, 0.0), turn_deg=0.0):
     """Star-shaped ring with a corner at every radius."""
     angle = np.radians(turn_deg) + np.linspace(0.0, 2.0 * np.pi, len(radii), endpoint=False)
-    return np.stack(
-        [centre[0] + radii * np.cos(angle), centre[1] + radii * np.sin(angle)], axis=1
-    )
+    return np.stack([centre[0] + radii * np.cos(angle), centre[1] + radii * np.sin(angle)], axis=1)
 
 
 @st.composite
@@ -22,7 +20,7 @@ def fields(draw, *, largest_m=150.0, holes=True):
     field = Polygon(around(size * np.array(shares), turn_deg=draw(st.floats(0.0, 90.0))))
     if holes and draw(st.booleans()):
         shares = draw(st.lists(st.floats(0.05, 0.2), min_size=4, max_size=8))
-        field = field.difference(Polygon(around(size * np.array(shares))))
+        return field.difference(Polygon(around(size * np.array(shares))))
     return field
 
 

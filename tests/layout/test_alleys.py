@@ -19,17 +19,13 @@ from tests.layout.ground import bearings, fields
     longest=st.floats(15.0, 120.0),
     width=st.floats(0.0, 12.0),
 )
-def test_no_piece_is_longer_than_wanted_and_none_stands_in_an_alley(
-    field, bearing, longest, width
-):
+def test_no_piece_is_longer_than_wanted_and_none_stands_in_an_alley(field, bearing, longest, width):
     rows = fit(field, bearing, 2.5, offset_m=0.0, longest_m=longest, cross_alley_m=width)
 
     assert rows.length_m.max(initial=0.0) <= longest + 1e-6
     near = rows.alleys.along_m - width / 2.0
     far = rows.alleys.along_m + width / 2.0
-    clear = (rows.along_end_m[:, None] <= near + 1e-6) | (
-        rows.along_start_m[:, None] >= far - 1e-6
-    )
+    clear = (rows.along_end_m[:, None] <= near + 1e-6) | (rows.along_start_m[:, None] >= far - 1e-6)
     assert clear.all()
 
 
@@ -50,9 +46,7 @@ def test_alleys_take_nothing_but_themselves(field, bearing, longest):
     assert rows.length_m.sum() == pytest.approx(whole.length_m.sum() - sum(taken), abs=1e-6)
 
 
-@given(
-    length=st.floats(20.0, 900.0), longest=st.floats(15.0, 250.0), width=st.floats(0.0, 12.0)
-)
+@given(length=st.floats(20.0, 900.0), longest=st.floats(15.0, 250.0), width=st.floats(0.0, 12.0))
 def test_a_rectangle_is_cut_into_equal_pieces_by_the_fewest_alleys(length, longest, width):
     fewest = max(math.ceil((length + width) / (longest + width) - 1e-9) - 1, 0)
     assume(longest > width)

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from shapely import affinity
 from shapely.geometry import Polygon, box
 
-from aanplant.layout.plantable import ARC_ERROR_M, plantable
+from aanplant.layout.plantable import ARC_ERROR_M, HeadlandRule, plantable
 from aanplant.layout.rows import fit
 from tests.layout.ground import bearings, fields, unit_vectors
 
@@ -41,7 +41,9 @@ def test_a_point_is_plantable_when_the_ellipse_around_it_lies_in_the_field(field
     around = np.linspace(0.0, 2.0 * np.pi, 720)
     ellipse = np.outer(np.sin(around), across) * room[1] + np.outer(np.cos(around), along) * room[0]
     corners = shapely.get_coordinates(field)
-    x, y = np.meshgrid(*(np.linspace(*limits, 15) for limits in zip(corners.min(0), corners.max(0), strict=True)))
+    x, y = np.meshgrid(
+        *(np.linspace(*limits, 15) for limits in zip(corners.min(0), corners.max(0), strict=True))
+    )
     points = np.stack([x.ravel(), y.ravel()], axis=1)
 
     ground = plantable(field, bearing, headland_m=room[0], side_margin_m=room[1])
@@ -78,7 +80,9 @@ def test_turning_the_rows_a_little_moves_the_outline_a_little(field, bearing, st
 )
 def test_a_centimetre_of_noise_in_the_outline_moves_the_plantable_outline_as_little(bearing, noise):
     ring = shapely.get_coordinates(FIELD.segmentize(60.0))[:-1]
-    shaken = Polygon(ring + np.array(noise[: 2 * len(ring)] + [0.0] * max(2 * len(ring) - 28, 0)).reshape(-1, 2))
+    shaken = Polygon(
+        ring + np.array(noise[: 2 * len(ring)] + [0.0] * max(2 * len(ring) - 28, 0)).reshape(-1, 2)
+    )
 
     # An ellipse of 8 and 3 m and a centimetre around it fit into one larger by 1.5 cm.
     outer = plantable(FIELD, bearing, headland_m=8.0, side_margin_m=3.0)
@@ -107,7 +111,9 @@ def test_square_to_the_edge_keeps_the_side_margin_beside_the_rows():
     assert ground.symmetric_difference(box(3, 8, 97, 52)).area < 1e-3
 
 
-@pytest.mark.parametrize(("edge_angle", "room"), [(30.0, 8.0), (60.0, 8.0), (10.0, 3 + 5 * 0.34730)])
+@pytest.mark.parametrize(
+    ("edge_angle", "room"), [(30.0, 8.0), (60.0, 8.0), (10.0, 3 + 5 * 0.34730)]
+)
 def test_square_to_the_edge_measures_at_right_angles_to_a_slanting_edge(edge_angle, room):
     half_plane = affinity.rotate(box(-500, -200, 500, 0), 90.0 - edge_angle, origin=(0, 0))
 
@@ -122,7 +128,7 @@ def test_square_to_the_edge_measures_at_right_angles_to_a_slanting_edge(edge_ang
 
 @given(field=fields(holes=False), bearing=bearings)
 def test_rows_square_to_the_edge_lie_in_the_outline_and_fill_it(field, bearing):
-    rule = "square to the edge"
+    rule: HeadlandRule = "square to the edge"
 
     rows = fit(
         field, bearing, 2.5, headland_m=8.0, side_margin_m=3.0, offset_m=0.3, headland_rule=rule

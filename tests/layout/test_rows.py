@@ -1,5 +1,7 @@
 """Rows keep their room, are as long as they can be, and count as a plain grid counts."""
 
+from typing import Any
+
 import numpy as np
 import pytest
 import shapely
@@ -95,7 +97,7 @@ def test_rows_fitted_into_the_plantable_outline_are_the_same_rows(field, bearing
 
 @given(field=fields(), bearing=bearings, turn=st.floats(-180.0, 180.0))
 def test_turning_field_and_bearing_together_changes_no_row(field, bearing, turn):
-    kwargs = {"headland_m": 8.0, "side_margin_m": 3.0, "offset_m": 1.0}
+    kwargs: dict[str, Any] = {"headland_m": 8.0, "side_margin_m": 3.0, "offset_m": 1.0}
 
     rows = fit(field, bearing, 2.5, **kwargs)
     # Shapely turns anticlockwise, a bearing clockwise.
@@ -149,7 +151,7 @@ def test_rows_stop_before_an_exclusion_with_the_same_room_as_at_the_edge():
 @given(field=fields(), bearing=bearings)
 def test_an_exclusion_is_as_good_as_a_hole(field, bearing):
     dam = affinity.translate(Polygon([(0, 0), (9, 2), (4, 8)]), 5.0, 5.0)
-    kwargs = {"headland_m": 6.0, "side_margin_m": 3.0, "offset_m": 0.0}
+    kwargs: dict[str, Any] = {"headland_m": 6.0, "side_margin_m": 3.0, "offset_m": 0.0}
 
     beside = fit(field, bearing, 2.5, exclusions=[dam], **kwargs)
     hole = fit(field.difference(dam), bearing, 2.5, **kwargs)
@@ -159,7 +161,7 @@ def test_an_exclusion_is_as_good_as_a_hole(field, bearing):
 
 @given(field=fields(), bearing=bearings, shortest=st.sampled_from([0.0, 20.0]))
 def test_without_an_offset_the_rows_are_the_longest_of_twenty_trials(field, bearing, shortest):
-    kwargs = {"headland_m": 8.0, "side_margin_m": 3.0, "shortest_m": shortest}
+    kwargs: dict[str, Any] = {"headland_m": 8.0, "side_margin_m": 3.0, "shortest_m": shortest}
 
     chosen = fit(field, bearing, 2.5, **kwargs)
 

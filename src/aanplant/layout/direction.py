@@ -262,8 +262,7 @@ def _best_offset(
     """Offset number with the most vines; its vines, lines, pieces, length and short pieces."""
     length = pieces.length_m
     line, offset = np.divmod(pieces.line, offsets)
-    first, last = lattice.within(line, pieces.along_from_m, pieces.along_to_m)
-    vines = np.maximum(last - first + 1, 0)
+    vines = lattice.vines_in(line, pieces.along_from_m, pieces.along_to_m)
     vines[length < shortest_m] = 0
     total = np.bincount(offset, weights=vines, minlength=offsets)
     best = int(total.argmax())

@@ -64,6 +64,20 @@ class Lattice:
         last = (high_m - (self.end_gap_m - ON_POINT_M) - phase) / self.spacing_m
         return np.ceil(first).astype(np.int64), np.floor(last).astype(np.int64)
 
+    def vines_in(
+        self, line: NDArray[np.int64], low_m: NDArray[np.float64], high_m: NDArray[np.float64]
+    ) -> NDArray[np.int64]:
+        """Vines between low and high along lattice lines."""
+        if self.pattern == "free":
+            return self.vines_along(high_m - low_m)
+        first, last = self.within(line, low_m, high_m)
+        return np.asarray(np.maximum(last - first + 1, 0), dtype=np.int64)
+
+    def vines_along(self, length_m: NDArray[np.float64]) -> NDArray[np.int64]:
+        """Vines in rows of a length that begin anew at their start."""
+        room = length_m - 2.0 * self.end_gap_m + ON_POINT_M
+        return np.where(room >= 0.0, np.floor(room / self.spacing_m) + 1, 0).astype(np.int64)
+
 
 @dataclass(frozen=True, slots=True)
 class Spans:
@@ -134,8 +148,7 @@ def _on_lattice(
 
 def _free(lattice: Lattice, start_m: NDArray[np.float64], length_m: NDArray[np.float64]) -> Spans:
     """Vines counted from 1 at the start of each row."""
-    room = length_m - 2.0 * lattice.end_gap_m + ON_POINT_M
-    count = np.where(room >= 0.0, np.floor(room / lattice.spacing_m) + 1, 0).astype(np.int64)
+    count = lattice.vines_along(length_m)
     return Spans(
         count,
         np.ones(len(count), np.int64),
