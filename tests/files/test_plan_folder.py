@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from aanplant.errors import InputError
-from aanplant.files.plan_folder import KINDS, recover, write_plan_folder
+from aanplant.files.plan_folder import DRAWN_NAMES, KINDS, recover, write_plan_folder
 from tests.files.plans import MADE, planned
 
 ALL_FILES = {
@@ -62,9 +62,18 @@ def test_a_new_plan_takes_the_place_of_the_old_one_with_all_its_files(folder):
     assert beside(folder) == ["kiepersol"]
 
 
-def test_an_unknown_kind_is_refused(folder):
+def test_whatever_was_drawn_before_does_not_stand_in_the_way_of_a_new_plan(folder):
+    write(folder, kinds=KINDS, drawn={name: draw_text(name) for name in DRAWN_NAMES})
+
+    write(folder)
+
+    assert set(contents(folder)) == {"plan.json", "plan.gpkg"}
+
+
+@pytest.mark.parametrize("asked", [{"kinds": ["pdf"]}, {"drawn": {"pdf": draw_text("a")}}])
+def test_an_unknown_kind_or_drawing_is_refused(folder, asked):
     with pytest.raises(ValueError, match="pdf"):
-        write(folder, kinds=["pdf"])
+        write(folder, **asked)
 
 
 def full_disk(_, path):

@@ -39,11 +39,12 @@ WRITERS: Mapping[str, Mapping[str, Writer]] = {
 """Kinds of files by the name a user gives them, each with its files and their writers."""
 ALWAYS = ("json", "gpkg")
 KINDS = tuple(WRITERS)
-OTHER_NAMES = (
-    "sheet.pdf", "sheet.svg", "sheet.png", "tape-and-pegs.pdf", "report.pdf", "report.html",
-    "row-sheets.pdf", "calendar.ics",
+DRAWN_NAMES = (
+    "sheet.pdf", "sheet.svg", "sheet.png", "tape-and-pegs.pdf", "tape-and-pegs.txt",
+    "row-direction.svg", "report.pdf", "report.html", "row-sheets.pdf", "calendar.ics",
 )  # fmt: skip
-"""Files of a plan that others draw."""
+"""Files of a plan that others draw. Every one must stand here: what a folder holds besides
+is not ours, and a folder with such a thing in it is never replaced."""
 
 
 def write_plan_folder(
@@ -67,7 +68,7 @@ def write_plan_folder(
     kinds : collection of str
         Some of ``KINDS``; ``plan.json`` and ``plan.gpkg`` are always written.
     drawn : mapping of str to callable, optional
-        Further files by name, such as ``sheet.pdf``; each is called with the plan and
+        Further files by name, some of ``DRAWN_NAMES``; each is called with the plan and
         the path it must write.
 
     Returns
@@ -80,17 +81,17 @@ def write_plan_folder(
     InputError
         If the folder holds anything that is no file of a plan: it would be lost.
     ValueError
-        If a kind is not known.
+        If a kind or the name of a drawn file is not known.
     OSError
         If the disk is full or the place may not be written. What stood there stands unharmed.
     """
-    unknown = set(kinds) - set(KINDS)
-    if unknown:
-        raise ValueError(f"kinds must be some of {KINDS}, got {sorted(unknown)}")
     drawers = dict(drawn or {})
+    for given, known in ((kinds, KINDS), (drawers, DRAWN_NAMES)):
+        if unknown := set(given) - set(known):
+            raise ValueError(f"expected some of {known}, got {sorted(unknown)}")
     folder = folder.resolve()
     recover(folder)
-    _refuse_what_is_no_plan(folder, drawers)
+    _refuse_what_is_no_plan(folder)
     folder.parent.mkdir(parents=True, exist_ok=True)
     new = _new(folder)
     try:
@@ -131,14 +132,14 @@ def _old(folder: Path) -> Path:
     return folder.with_name(f".{folder.name}.old")
 
 
-def _refuse_what_is_no_plan(folder: Path, drawers: Mapping[str, Drawer]) -> None:
+def _refuse_what_is_no_plan(folder: Path) -> None:
     if not folder.name:
         raise InputError(str(folder), "the top of the disk", "a folder for the plan")
     if not folder.exists():
         return
     if not folder.is_dir():
         raise InputError(str(folder), "a file", "a folder for the plan")
-    known = {name for files in WRITERS.values() for name in files} | {*OTHER_NAMES, *drawers}
+    known = {name for files in WRITERS.values() for name in files} | set(DRAWN_NAMES)
     strange = sorted(item.name for item in folder.iterdir() if item.name not in known)
     if strange:
         shown = ", ".join(strange[:3]) + (" and more" if len(strange) > 3 else "")  # noqa: PLR2004
