@@ -59,12 +59,10 @@ def direction_chart(sweep: Sweep, bearing_deg: float) -> Drawing:
     ]
     _draw_key(drawing, areas[0])
     chosen_x = _across(areas[0], np.array([bearing_deg]))[0]
+    top, bottom = areas[0].y - 1.6, areas[-1].bottom
+    drawing.line(chosen_x, top, chosen_x, bottom, stroke=PEN, width=0.25, dash="1 0.7")
     for area, (name, values) in zip(areas, rows, strict=True):
         _draw_curve(drawing, area, name, sweep.bearing_deg, values, unbeaten, bearing_deg)
-    drawing.line(
-        chosen_x, areas[0].y - 1.0, chosen_x, areas[-1].bottom, stroke=PEN, width=0.25, dash="1 0.7"
-    )
-    _draw_chosen(drawing, areas[0], chosen_x, bearing_deg)
     _draw_bearings(drawing, areas[-1])
     return drawing
 
@@ -81,14 +79,14 @@ def _draw_curve(
     low, high = float(values.min()), float(values.max())
     ticks = _round_ticks(low, high)
     low, high = min(low, ticks[0]), max(high, ticks[-1])
-    span = (high - low) or 1.0
+    room = 0.08 * (high - low) or 0.5
+    low, span = low - room, high - low + 2.0 * room
 
     def down(value: NDArray[np.float64]) -> NDArray[np.float64]:
         placed: NDArray[np.float64] = area.bottom - (value - low) / span * area.height
         return placed
 
     drawing.text(area.x, area.y - 2.4, name, size=_SMALL, face="figure")
-    drawing.box(area.x, area.y, area.width, area.height, fill=SHEET)
     for tick, y in zip(ticks, down(np.array(ticks)).tolist(), strict=True):
         drawing.line(area.x, y, area.right, y, stroke=LINE, width=0.15)
         drawing.text(
@@ -108,24 +106,12 @@ def _draw_curve(
         drawing.circle(px, py, 0.75, fill=SHEET, stroke=INK, width=0.25)
     near = np.abs((bearing_deg - chosen_deg + 90.0) % _HALF_TURN - 90.0).argmin()
     drawing.circle(float(x[near]), float(y_at[near]), 1.15, fill=PEN)
-    text = show_number(round(float(values[near]), 1))
-    _write_beside(drawing, area, float(x[near]), float(y_at[near]), text)
-
-
-def _write_beside(drawing: Drawing, area: Box, x: float, y: float, text: str) -> None:
-    width = text_width(text, _SMALL, "figure")
-    is_right = x + 2.4 + width < area.right
-    drawing.text(
-        x + (2.4 if is_right else -2.4), min(max(y + 0.9, area.y + 2.0), area.bottom - 0.5), text,
-        size=_SMALL, face="figure", colour=PEN, align="start" if is_right else "end", halo=0.5,
-    )  # fmt: skip
-
-
-def _draw_chosen(drawing: Drawing, area: Box, x: float, bearing_deg: float) -> None:
-    text = word("bearings.chosen").format(bearing=f"{bearing_deg:g}°")
+    text = show_number(float(values[near]))
+    if name == word("bearings.vines"):
+        text = f"{word('bearings.chosen').format(bearing=f'{chosen_deg:g}°')}: {text}"
     half = text_width(text, _SMALL, "figure") / 2.0
-    place = min(max(x, area.x + half + text_width(word("bearings.vines"), _SMALL) + 6.0),
-                area.right - half)  # fmt: skip
+    least = area.x + text_width(name, _SMALL, "figure") + 4.0 + half
+    place = min(max(float(x[near]), least), area.right - half)
     drawing.text(
         place, area.y - 2.4, text, size=_SMALL, face="figure", colour=PEN, align="middle", halo=0.6
     )

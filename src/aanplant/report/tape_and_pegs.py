@@ -1,0 +1,44 @@
+"""The set-out sheet for those who work with tape and pegs, as PDF and as plain text."""
+
+from datetime import datetime
+from pathlib import Path
+
+from aanplant.layout.base_line import base_line
+from aanplant.layout.setting_out import set_out
+from aanplant.plan import Plan
+from aanplant.report.rendering import TEMPLATES, Press, as_json
+from aanplant.report.setting_out_sketch import setting_out_sketch
+from aanplant.report.tape_tables import sheet_data
+from aanplant.report.tape_text import as_text
+from aanplant.units import UnitSystem
+
+
+def write_tape_and_pegs(
+    plan: Plan, path_pdf: Path, path_txt: Path, *, made: datetime, system: UnitSystem = "metric"
+) -> None:
+    """Write the set-out sheet for tape and pegs.
+
+    Parameters
+    ----------
+    plan : Plan
+        At least up to its layout.
+    path_pdf, path_txt : Path
+        Where to write: the sheet with its sketch, and the same numbers as plain text.
+    made : datetime
+        When the plan is made; its date stands on the sheet.
+    system : {"metric", "imperial"}
+        Tape in metres or in decimal feet.
+    """
+    layout = plan.layout
+    ends = layout.positions.end_posts_xy
+    base = base_line(plan.site.boundary, layout.field, layout.bearing_deg, ends)
+    out = set_out(base, layout.rows, layout.positions)
+    data = sheet_data(plan, out, made=made, system=system)
+    path_txt.write_text(as_text(data), encoding="utf-8")
+    sketch = setting_out_sketch(plan.site, layout, out)
+    press = Press(
+        (TEMPLATES / "tape-and-pegs.typ").read_text(encoding="utf-8"),
+        {"data.json": as_json(data), "sketch.svg": sketch.svg(alone=False).encode()},
+        made=made,
+    )
+    press.print_to({"pdf": path_pdf})
