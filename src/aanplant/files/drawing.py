@@ -9,8 +9,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from aanplant.files.drawing_points import PointsText
 from aanplant.files.names import printable
-from aanplant.files.points import Points, RowLines, all_points, row_lines
+from aanplant.files.points import RowLines, all_points, row_lines
 from aanplant.plan import Plan
 from aanplant.site.grid import SetOutGrid
 
@@ -63,11 +64,12 @@ def write_drawing(plan: Plan, path: Path) -> None:
     space = drawing.modelspace()
     _draw_areas(space, plan)
     _draw_rows(space, row_lines(plan), grid, plan.layout.rows.row_width_m)
+    _draw_note(space, plan)
+    texts = PointsText(drawing)
     for points in all_points(plan):
         if points.kind in LAYER_OF:
-            _draw_points(space, points, grid)
-    _draw_note(space, plan)
-    drawing.saveas(path)
+            texts.add(LAYER_OF[points.kind], grid.drawing_from_frame(points.xy))
+    texts.write(path)
 
 
 def grid_note(grid: SetOutGrid) -> str:
@@ -133,12 +135,6 @@ def _draw_rows(space: "Modelspace", rows: RowLines, grid: SetOutGrid, row_width_
         space.add_line(start, end, dxfattribs={"layer": "ROWS"})
         if part == 1:
             _write(space, str(row), number_at, _LETTER_OF_ROW_WIDTH * row_width_m)
-
-
-def _draw_points(space: "Modelspace", points: Points, grid: SetOutGrid) -> None:
-    attributes = {"layer": LAYER_OF[points.kind]}
-    for place in grid.drawing_from_frame(points.xy).tolist():
-        space.add_point(place, dxfattribs=attributes)
 
 
 def _draw_note(space: "Modelspace", plan: Plan) -> None:
