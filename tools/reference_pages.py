@@ -32,6 +32,8 @@ DOCS = ROOT / "docs"
 EXAMPLES = ROOT / "examples" / "lowquince" / "blocks"
 SOURCE = Path(aanplant.__file__).parent
 MADE = "\n*This page is made from the code by* `python -m tools.reference_pages`*.*\n"
+LONGEST_TABLE = 60
+"""Longer tables are for the program to look up, and for nobody to read."""
 LEVEL_MEANS = {
     "stop": "a person could be hurt, a law broken or the block fail; `aanplant plan` exits 1",
     "care": "look at this before anything is ordered or set out",
@@ -202,6 +204,10 @@ def sources_page() -> str:
             continue
         rows = tables.rows(path.name)
         lines += ["", f"## {path.name}", ""]
+        if len(rows) > LONGEST_TABLE:
+            named = ", ".join(dict.fromkeys(_code(row["source"]) for row in rows))
+            lines.append(f"{len(rows)} rows of {', '.join(rows[0])}, from {named}.")
+            continue
         lines.append(_table(tuple(rows[0]), [tuple(map(_cell, row.values())) for row in rows]))
     return "\n".join(lines) + "\n"
 
