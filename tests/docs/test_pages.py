@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from aanplant.files.geopackage import LAYERS
 from tools import reference_pages, shown_commands
 
 DOCS = Path(__file__).parents[2] / "docs"
@@ -91,6 +92,16 @@ def test_every_key_of_the_brief_and_every_command_has_its_line():
     assert {"new", "plan", "vary", "schema", "demo"} <= set(
         re.findall(r"^## aanplant (\w+)$", commands, re.MULTILINE)
     )
+
+
+def test_the_page_of_the_plan_folder_names_every_file_and_layer_of_a_plan():
+    page = (DOCS / "plan-folder.md").read_text(encoding="utf-8")
+    table, _, shown = page.partition("writes everything")
+    written = re.search(r"^Written to [^:]*: (.*)$", shown, re.MULTILINE)
+
+    assert written is not None
+    assert [name for name in written[1].split(", ") if f"`{name}`" not in table] == []
+    assert [layer for layer in LAYERS if f"| `{layer}` |" not in page] == []
 
 
 def test_no_page_fetches_anything_from_elsewhere():
