@@ -70,7 +70,8 @@ def rectangle(width: float, height: float, turned_deg: float = 0.0) -> np.ndarra
     corners = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * [width / 2, height / 2]
     angle = np.radians(turned_deg)
     turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
-    return corners @ turn
+    turned: np.ndarray = corners @ turn
+    return turned
 
 
 @cache

@@ -4,14 +4,13 @@ Best is a side of the boundary that all rows cross well. Where there is none, th
 laid square to the rows through the field, from one side of the boundary to another.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from aanplant.layout.pegged_lines import BaseLine, Tie
 from aanplant.layout.scanlines import axes
 
 STRAIGHT_M = 0.3
@@ -20,103 +19,10 @@ LEAST_CROSSING_DEG = 30.0
 """Marks of rows that cross a line at less than this are too uncertain (judgement)."""
 REACH_M = 5.0
 """Marks may lie this far beyond the ends of a side (judgement)."""
-LONGEST_BAY_M = 60.0
-"""Diagonals are checked in bays no longer than this (judgement: two tapes)."""
 _LEVELS = 41
 _ROUND_M = 5.0
 _TOUCHING_M = 1e-6
 _DEPTHS = (0.85, 0.7, 0.55, 0.4)
-
-
-@dataclass(frozen=True, slots=True)
-class Tie:
-    """A point on a side of the boundary, found from a corner.
-
-    Parameters
-    ----------
-    corner, towards : int
-        Corner it is taped from and the corner taped towards, counted from 0 in the
-        order of the boundary's outer ring.
-    distance_m, side_m : float
-        From that corner to the point, and the whole side. [m]
-    """
-
-    corner: int
-    towards: int
-    distance_m: float
-    side_m: float
-
-
-@dataclass(frozen=True, slots=True)
-class BaseLine:
-    """The line PQ from boundary to boundary, with A and B on it and the block on its left.
-
-    Parameters
-    ----------
-    p_xy, q_xy : ndarray, shape (2,)
-        Its ends on the boundary. [m]
-    p_tie, q_tie : Tie
-        How they are found.
-    a_m, b_m : float
-        Pegs A and B, from P. [m]
-    crossing_deg : float
-        Between the direction from A to B and the rows, 0 to 180, anticlockwise. [deg]
-    depth_m : float
-        From AB to the second line DC, at right angles. [m]
-    """
-
-    p_xy: NDArray[np.float64]
-    q_xy: NDArray[np.float64]
-    p_tie: Tie
-    q_tie: Tie
-    a_m: float
-    b_m: float
-    crossing_deg: float
-    depth_m: float
-
-    @property
-    def is_side(self) -> bool:
-        """Whether it is a side of the boundary, so that A and B are corners."""
-        return self.p_tie.distance_m == 0.0 and self.q_tie.distance_m == 0.0
-
-    @property
-    def pq_m(self) -> float:
-        """From P to Q. [m]"""
-        return float(np.hypot(*(self.q_xy - self.p_xy)))
-
-    @property
-    def length_m(self) -> float:
-        """From A to B. [m]"""
-        return self.b_m - self.a_m
-
-    @property
-    def along_xy(self) -> NDArray[np.float64]:
-        """Unit vector from A to B."""
-        unit: NDArray[np.float64] = (self.q_xy - self.p_xy) / self.pq_m
-        return unit
-
-    @property
-    def inward_xy(self) -> NDArray[np.float64]:
-        """Unit vector from A to D."""
-        right, up = self.along_xy
-        return np.array([-up, right])
-
-    @property
-    def pegs_xy(self) -> NDArray[np.float64]:
-        """Pegs A, B, C and D, shape (4, 2). [m]"""
-        a = self.p_xy + self.a_m * self.along_xy
-        b = self.p_xy + self.b_m * self.along_xy
-        deep = self.depth_m * self.inward_xy
-        return np.array([a, b, b + deep, a + deep])
-
-    @property
-    def bays_m(self) -> NDArray[np.float64]:
-        """Distances from A (and from D) of the pegs between which diagonals are checked. [m]"""
-        return np.linspace(0.0, self.length_m, int(np.ceil(self.length_m / LONGEST_BAY_M)) + 1)
-
-    def diagonal_m(self, bay_m: float) -> float:
-        """Both diagonals of a rectangle as deep as DC and ``bay_m`` long. [m]"""
-        return float(np.hypot(bay_m, self.depth_m))
 
 
 def base_line(
@@ -144,23 +50,6 @@ def base_line(
     ring = np.asarray(boundary.exterior.coords)[:-1]
     side = _along_a_side(boundary, ring, bearing_deg, ends_xy)
     return side or _square_to_rows(boundary, ring, field, bearing_deg)
-
-
-def corner_checks(base: BaseLine, ring: NDArray[np.float64]) -> list[tuple[int, float, float]]:
-    """Two corners near P or Q with their distances from P and Q, to prove the ends.
-
-    Returns
-    -------
-    list of (corner, from P, from Q)
-        Corners counted from 0. [-, m, m]
-    """
-    own = {base.p_tie.corner, base.q_tie.corner}
-    found = [
-        (corner, float(np.hypot(*(point - base.p_xy))), float(np.hypot(*(point - base.q_xy))))
-        for corner, point in enumerate(ring)
-        if corner not in own
-    ]
-    return sorted(found, key=lambda item: min(item[1:]))[:2]
 
 
 def _along_a_side(
@@ -206,7 +95,7 @@ def _crossing_deg(
 
 
 def _marks(line: BaseLine, ends_xy: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Where the rows of these end posts cross the line, from its start. [m]"""
+    """Where the rows of these end posts cross the line, from its start [m]."""
     away = ends_xy - line.p_xy
     marks: NDArray[np.float64] = away @ line.along_xy - away @ line.inward_xy / np.tan(
         np.radians(line.crossing_deg)
@@ -215,7 +104,7 @@ def _marks(line: BaseLine, ends_xy: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def _depth(line: BaseLine, ring: NDArray[np.float64], roomy: BaseGeometry) -> float:
-    """Depth of DC with C and D in the block, 0 when there is none worth while. [m]"""
+    """Depth of DC with C and D in the block, 0 when there is none worth while [m]."""
     whole = float(((ring - line.p_xy) @ line.inward_xy).max())
     ends = np.array([line.p_xy, line.q_xy])
     for share in _DEPTHS:
@@ -267,17 +156,18 @@ def _chords(
     *,
     is_interrupted_too: bool = False,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Ends of the line at each level, along ``across``; 0 and -1 where something is in between."""
+    """Find both ends of the line at each level; 0 and -1 where it is interrupted."""
     sides = ring @ across
     low, high = float(sides.min()) - 1.0, float(sides.max()) + 1.0
     lines = shapely.linestrings(
         np.stack(
-            [levels[:, None] * along + low * across, levels[:, None] * along + high * across], axis=1
+            [levels[:, None] * along + low * across, levels[:, None] * along + high * across],
+            axis=1,
         )
     )
     outline = shapely.linearrings(ring)
     left, right = np.zeros(len(levels)), np.full(len(levels), -1.0)
-    for index, cut in enumerate(shapely.intersection(lines, ground)):
+    for index, cut in enumerate(np.asarray(shapely.intersection(lines, ground))):
         if cut.is_empty or (cut.geom_type != "LineString" and not is_interrupted_too):
             continue
         ends = shapely.get_coordinates(cut)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from aanplant.layout.base_line import BaseLine
+from aanplant.layout.pegged_lines import BaseLine
 from aanplant.layout.positions import Positions
 from aanplant.layout.rows import Rows
 
@@ -151,7 +151,7 @@ def _runs(
     pieces: NDArray[np.int64],
     starts: NDArray[np.float64],
 ) -> Runs:
-    """Runs of one common step; a thing left out, or a new piece of row, begins a new run."""
+    """Find runs of one common step; a thing left out, or a new piece of row, begins a new run."""
     if not len(xy):
         none = np.empty(0)
         return Runs(np.empty(0, np.int64), none, none, np.empty(0, np.int64), 0.0)

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
+from scipy.spatial import KDTree
 
 from aanplant.layout import Layout
 from aanplant.report.style import HEADLAND, INK, SHEET, SOFT
@@ -98,7 +98,8 @@ def vine_runs(
 ) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """First and last vine of every run of evenly spaced vines of one piece of row."""
     apart = np.hypot(*np.diff(places, axis=0).T)
-    breaks = np.flatnonzero((np.diff(piece) != 0) | (np.abs(apart - step_mm) > _SAME_STEP * step_mm))
+    is_step = np.abs(apart - step_mm) <= _SAME_STEP * step_mm
+    breaks = np.flatnonzero((np.diff(piece) != 0) | ~is_step)
     first = np.concatenate([[0], breaks + 1])
     last = np.concatenate([breaks, [len(places) - 1]])
     return first.astype(np.int64), last.astype(np.int64)
@@ -131,13 +132,21 @@ def _draw_ends(drawing: Drawing, view: View, layout: Layout, detail: Detail) -> 
     posts = view.to_paper(positions.end_posts_xy)
     if len(layout.anchors_xy):
         anchors = view.to_paper(layout.anchors_xy)
-        nearest = shapely.STRtree(shapely.points(posts)).nearest(shapely.points(anchors))
-        drawing.path(strokes(posts[nearest], anchors), stroke=INK, width=0.14, name="stays")
+        held = posts[posts_of_anchors(layout)]
+        drawing.path(strokes(held, anchors), stroke=INK, width=0.14, name="stays")
         arm = 0.42 * side
-        cross = f"m{-arm:.3f} {-arm:.3f}l{2 * arm:.3f} {2 * arm:.3f}m0 {-2 * arm:.3f}l{-2 * arm:.3f} {2 * arm:.3f}"
+        stroke = f"l{2 * arm:.3f} {2 * arm:.3f}m0 {-2 * arm:.3f}l{-2 * arm:.3f} {2 * arm:.3f}"
+        cross = f"m{-arm:.3f} {-arm:.3f}{stroke}"
         drawing.path(repeated(anchors, cross), stroke=INK, width=0.16, name="anchors")
     square = f"m{-side / 2:.3f} {-side / 2:.3f}h{side:.3f}v{side:.3f}h{-side:.3f}z"
     drawing.path(repeated(posts, square), fill=INK, name="end-posts")
+
+
+def posts_of_anchors(layout: Layout) -> NDArray[np.int64]:
+    """End post that each anchor holds, as an index, shape (n_anchors,)."""
+    posts = KDTree(layout.positions.end_posts_xy)
+    nearest: NDArray[np.int64] = posts.query(layout.anchors_xy)[1]
+    return nearest
 
 
 def _headings(view: View, vectors: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -149,4 +158,5 @@ def _headings(view: View, vectors: NDArray[np.float64]) -> NDArray[np.float64]:
 
 def heading_on_paper(view: View, vector: NDArray[np.float64]) -> NDArray[np.float64]:
     """Direction on paper of one direction in the frame, shape (2,)."""
-    return _headings(view, vector.reshape(1, 2))[0]
+    heading: NDArray[np.float64] = _headings(view, vector.reshape(1, 2))[0]
+    return heading

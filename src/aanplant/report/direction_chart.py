@@ -62,7 +62,8 @@ def direction_chart(sweep: Sweep, bearing_deg: float) -> Drawing:
     top, bottom = areas[0].y - 1.6, areas[-1].bottom
     drawing.line(chosen_x, top, chosen_x, bottom, stroke=PEN, width=0.25, dash="1 0.7")
     for area, (name, values) in zip(areas, rows, strict=True):
-        _draw_curve(drawing, area, name, sweep.bearing_deg, values, unbeaten, bearing_deg)
+        _draw_curve(drawing, area, name, sweep.bearing_deg, values,
+                    unbeaten=unbeaten, chosen_deg=bearing_deg)  # fmt: skip
     _draw_bearings(drawing, areas[-1])
     return drawing
 
@@ -74,7 +75,7 @@ def _across(area: Box, bearing_deg: NDArray[np.float64]) -> NDArray[np.float64]:
 
 def _draw_curve(
     drawing: Drawing, area: Box, name: str, bearing_deg: NDArray[np.float64],
-    values: NDArray[np.float64], unbeaten: NDArray[np.bool_], chosen_deg: float,
+    values: NDArray[np.float64], *, unbeaten: NDArray[np.bool_], chosen_deg: float,
 ) -> None:  # fmt: skip
     low, high = float(values.min()), float(values.max())
     ticks = _round_ticks(low, high)

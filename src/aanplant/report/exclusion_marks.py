@@ -83,7 +83,7 @@ def draw_sample(drawing: Drawing, area: Box, kind: str, treatment: str) -> None:
 
 
 def on_paper(view: View, geometry: BaseGeometry) -> BaseGeometry:
-    """The part of a geometry inside the map window. [m -> mm]"""
+    """Place a geometry on paper and keep its part inside the map window [m -> mm]."""
     window = view.window
     placed = shapely.transform(geometry, view.to_paper)
     clipped: BaseGeometry = shapely.intersection(

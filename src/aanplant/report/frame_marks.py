@@ -5,7 +5,7 @@ import math
 from aanplant.messages import word
 from aanplant.report.paper import Box, round_step
 from aanplant.report.style import INK, LINE, SHEET, SOFT, text_width
-from aanplant.report.svg import CAP_HEIGHT, Drawing, repeated
+from aanplant.report.svg import CAP_HEIGHT, Align, Drawing, repeated
 from aanplant.report.view import Tick, View
 from aanplant.site.grid import SetOutGrid
 from aanplant.units import UnitSystem, show_number
@@ -17,7 +17,7 @@ _CROSS = "m-0.9 0h1.8m-0.9 -0.9v1.8"
 
 
 def axis_words(grid: SetOutGrid) -> tuple[str, str]:
-    """What the first and second coordinate are called on paper, such as "Y westing"."""
+    """Name the first and second coordinate for people, such as "Y westing"."""
     first, second = (word(f"axis.{name}") for name in grid.axis_names)
     return first, second
 
@@ -49,7 +49,7 @@ def _draw_tick(drawing: Drawing, side: str, tick: Tick, window: Box, name: str) 
         drawing.text(x, y, text, size=_LABEL, align="middle", colour=SOFT)
         if name:
             shift = half + 1.2
-            align = "start" if x + shift + text_width(name, _LABEL) < window.right else "end"
+            align: Align = "start" if x + shift + text_width(name, _LABEL) < window.right else "end"
             drawing.text(
                 x + (shift if align == "start" else -shift), y, name,
                 size=_LABEL, align=align, colour=SOFT,
@@ -80,8 +80,9 @@ def draw_north(drawing: Drawing, area: Box, grid: SetOutGrid) -> None:
         return f"{x:.3f} {y:.3f}"
 
     tip = height - 2.6
-    drawing.path(f"M{at(tip, 0)}L{at(0, -2.6)}L{at(tip * 0.18, 0)}z", fill=INK, stroke=INK, width=0.2)
-    drawing.path(f"M{at(tip, 0)}L{at(0, 2.6)}L{at(tip * 0.18, 0)}z", fill=SHEET, stroke=INK, width=0.2)
+    for side, fill in ((-2.6, INK), (2.6, SHEET)):
+        half = f"M{at(tip, 0)}L{at(0, side)}L{at(tip * 0.18, 0)}z"
+        drawing.path(half, fill=fill, stroke=INK, width=0.2)
     drawing.text(
         foot_x + (tip + 0.8) * right, foot_y - (tip + 0.8) * up, word("sheet.north_letter"),
         size=3.2, face="figure", align="middle",

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -11,7 +12,7 @@ from aanplant.inputs import Exclusion
 from aanplant.layout import Layout
 from aanplant.layout.codes import corner_codes
 from aanplant.messages import word
-from aanplant.report.block_marks import Detail, heading_on_paper
+from aanplant.report.block_marks import Detail, heading_on_paper, posts_of_anchors
 from aanplant.report.exclusion_marks import LOOKS, OTHER, on_paper
 from aanplant.report.labels import Room
 from aanplant.report.paper import Box
@@ -36,22 +37,35 @@ def draw_words(drawing: Drawing, view: View, site: Site, layout: Layout, detail:
     """Write all words of the map, the weightiest first, none over another."""
     room = Room(view.window.shrunk(0.8))
     _draw_corners(drawing, view, room, site)
-    _draw_first_row(drawing, view, room, site, layout, detail)
+    _draw_first_row(_Map(drawing, view, room, site, layout, detail))
     for item in site.exclusions:
         _draw_name(drawing, view, room, item)
-    _draw_row_numbers(drawing, view, room, site, layout, detail)
+    _draw_row_numbers(_Map(drawing, view, room, site, layout, detail))
 
 
 def numbered_every(count: int, row_mm: float) -> int:
-    """Rows between numbers so that numbers don't crowd: 1, 2, 5, 10 …"""
+    """Choose the rows between numbers so that numbers don't crowd: 1, 2, 5, 10 and so on."""
     widest = text_width(str(count), ROW_NUMBER) + _COUNT_ROOM
     return next((every for every in _EVERY if every * row_mm >= widest), _EVERY[-1])
 
 
-def _draw_first_row(
-    drawing: Drawing, view: View, room: Room, site: Site, layout: Layout, detail: Detail
-) -> None:
+@dataclass(frozen=True, slots=True)
+class _Map:
+    """The map that words are written on."""
+
+    drawing: Drawing
+    view: View
+    room: Room
+    site: Site
+    layout: Layout
+    detail: Detail
+
+
+def _draw_first_row(on: _Map) -> None:
     """Ring the first vine of row 1 and say so outside the block."""
+    drawing, view, room, site, layout, detail = (
+        on.drawing, on.view, on.room, on.site, on.layout, on.detail
+    )  # fmt: skip
     positions = layout.positions
     first = int(np.lexsort((positions.number, positions.row))[0])
     x, y = view.to_paper(positions.xy[first])[0]
@@ -81,9 +95,7 @@ def _draw_first_row(
     drawing.circle(x, y, radius, stroke=INK, width=0.35)
 
 
-def _around(
-    x: float, y: float, width: float, height: float, straight_deg: float
-) -> Iterator[Box]:
+def _around(x: float, y: float, width: float, height: float, straight_deg: float) -> Iterator[Box]:
     """Areas at growing distances around a point, first straight out, then to its sides."""
     for reach in range(8, 60, 3):
         for turn in (0, 15, -15, 30, -30, 50, -50, 75, -75, 100, -100):
@@ -93,9 +105,7 @@ def _around(
             yield Box(cx - width / 2.0, cy - height / 2.0, width, height)
 
 
-def _leader(
-    at: tuple[float, float], radius: float, area: Box
-) -> tuple[float, float, float, float]:
+def _leader(at: tuple[float, float], radius: float, area: Box) -> tuple[float, float, float, float]:
     """Line from a ring to the nearest side of a text, as x1, y1, x2, y2."""
     x, y = at
     end_x = min(max(x, area.x), area.right)
@@ -169,10 +179,9 @@ def _draw_corners(drawing: Drawing, view: View, room: Room, site: Site) -> None:
                 break
 
 
-def _draw_row_numbers(
-    drawing: Drawing, view: View, room: Room, site: Site, layout: Layout, detail: Detail
-) -> None:
-    """Number rows at both their outer ends, beyond the anchors."""
+def _draw_row_numbers(on: _Map) -> None:
+    """Write the numbers of rows at both their outer ends, beyond the anchors."""
+    view, layout, detail = on.view, on.layout, on.detail
     numbers, starts, ends, outward = row_ends(layout)
     if not len(numbers):
         return
@@ -187,7 +196,7 @@ def _draw_row_numbers(
     chosen.sort(key=lambda index: int(numbers[index]) not in (first, last))
     beyond_mm = _anchor_mm(view, layout) + 0.6 * detail.end_post_mm + 0.9
     out = heading_on_paper(view, outward)
-    edge = on_paper(view, site.boundary).boundary
+    edge = on_paper(view, on.site.boundary).boundary
     shapely.prepare(edge)
     for places, direction in ((view.to_paper(starts), out), (view.to_paper(ends), -out)):
         for index in chosen:
@@ -199,8 +208,8 @@ def _draw_row_numbers(
                 area = Box(x - width / 2 - 0.3, y - height / 2 - 0.2, width + 0.6, height + 0.4)
                 if edge.intersects(_polygon(area, 0.2)):
                     continue
-                if room.first_free([area]) is not None:
-                    drawing.text(
+                if on.room.first_free([area]) is not None:
+                    on.drawing.text(
                         x, y + height / 2, text, size=ROW_NUMBER, align="middle", colour=SOFT
                     )
                 break
@@ -222,12 +231,9 @@ def _anchor_mm(view: View, layout: Layout) -> float:
     """How far anchors stand beyond their end posts on paper."""
     if not len(layout.anchors_xy):
         return 0.0
-    posts = layout.positions.end_posts_xy
-    nearest = shapely.STRtree(shapely.points(posts)).nearest(shapely.points(layout.anchors_xy[:1]))
-    return float(np.hypot(*(layout.anchors_xy[0] - posts[nearest[0]]))) * view.mm_per_m
+    posts = layout.positions.end_posts_xy[posts_of_anchors(layout)]
+    return float(np.hypot(*(layout.anchors_xy - posts).T).max()) * view.mm_per_m
 
 
 def _polygon(area: Box, margin: float) -> shapely.Polygon:
-    return shapely.box(
-        area.x - margin, area.y - margin, area.right + margin, area.bottom + margin
-    )
+    return shapely.box(area.x - margin, area.y - margin, area.right + margin, area.bottom + margin)

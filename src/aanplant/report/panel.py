@@ -19,10 +19,14 @@ TITLE = 5.0
 NOTE_STEP = 2.9
 
 
+Sample = Callable[[Drawing, Box], None]
+"""Draws a mark into its box."""
+
+
 class Entry(NamedTuple):
     """A line of the legend: what is drawn in its sample box, and what it is called."""
 
-    draw: Callable[[Drawing, Box], None]
+    draw: Sample
     text: str
 
 
@@ -36,13 +40,13 @@ class Cell:
 
 
 def draw_heading(drawing: Drawing, area: Box, text: str) -> float:
-    """Write a small heading and return where what follows begins. [mm]"""
+    """Write a small heading and return where what follows begins [mm]."""
     drawing.text(area.x, area.y + HEADING, text, size=HEADING, face="figure", colour=SOFT)
     return area.y + HEADING + 2.0
 
 
 def draw_legend(drawing: Drawing, area: Box, entries: list[Entry]) -> float:
-    """Draw as many entries as there is room for, and return where they end. [mm]"""
+    """Draw as many entries as there is room for, and return where they end [mm]."""
     top = draw_heading(drawing, area, word("sheet.legend"))
     fit = max(int((area.bottom - top) / LEGEND_STEP), 0)
     for index, entry in enumerate(entries[:fit]):
@@ -70,7 +74,7 @@ def draw_corner_list(
 
 
 def corner_list_height(count: int) -> float:
-    """Room a list of corners needs. [mm]"""
+    """Room a list of corners needs [mm]."""
     return HEADING + 2.0 + 1.2 + count * NOTE_STEP + 2.0
 
 
@@ -88,7 +92,7 @@ def draw_notes(drawing: Drawing, area: Box, lines: list[tuple[str, str]]) -> Non
 
 
 def title_height(title: list[str], rows: list[list[Cell]]) -> float:
-    """Room a title block needs. [mm]"""
+    """Room a title block needs [mm]."""
     return 4.0 + 6.4 * len(title) + 8.2 * len(rows)
 
 

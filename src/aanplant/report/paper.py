@@ -4,9 +4,10 @@ import itertools
 import math
 from dataclasses import dataclass
 
+_STEPS = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 7.5)
 SCALES = tuple(
     int(step * 10**power)
-    for power, step in itertools.product(range(2, 6), (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 7.5))
+    for power, step in itertools.product(range(2, 6), _STEPS)
     if step * 10**power not in (125.0, 150.0)
 )
 """Denominators a scale may have: 100, 200, 250, 300, 400, 500, 750, 1 000, 1 250 …"""
@@ -14,7 +15,7 @@ READABLE_MM = 1.5
 """Rows closer together than this on paper are hard to count."""
 PANEL_LANDSCAPE = {"A4": 62.0, "A3": 76.0}
 PANEL_PORTRAIT = {"A4": 58.0, "A3": 66.0}
-"""Room for title block and legend: its width beside the map, or its height below. [mm]"""
+"""Room for title block and legend: its width beside the map, or its height below [mm]."""
 EDGE_MM = {"A4": 8.0, "A3": 10.0}
 TICKS_MM = 6.0
 """Room between the outer and the inner frame, for coordinates."""
@@ -25,7 +26,7 @@ _SIZES = {"A4": (210.0, 297.0), "A3": (297.0, 420.0)}
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """A rectangle on paper, y down. [mm]"""
+    """A rectangle on paper, y down [mm]."""
 
     x: float
     y: float
@@ -70,12 +71,12 @@ class Paper:
 
     @property
     def width_mm(self) -> float:
-        """Width of the paper. [mm]"""
+        """Width of the paper [mm]."""
         return _SIZES[self.name][self.is_landscape]
 
     @property
     def height_mm(self) -> float:
-        """Height of the paper. [mm]"""
+        """Height of the paper [mm]."""
         return _SIZES[self.name][not self.is_landscape]
 
     @property
@@ -142,4 +143,5 @@ def _largest_scale(name: str, width_m: float, height_m: float) -> Paper:
 def round_step(least: float) -> float:
     """Smallest of 1, 2, 5, 10, 20, 50 … that is at least this."""
     power = 10.0 ** math.floor(math.log10(least))
-    return next(step * power for step in (1.0, 2.0, 5.0, 10.0) if step * power >= least * (1 - 1e-9))
+    enough = least * (1.0 - 1e-9)
+    return next(step * power for step in (1.0, 2.0, 5.0, 10.0) if step * power >= enough)

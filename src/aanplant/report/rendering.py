@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import datetime
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from aanplant.report.style import FONTS
 from aanplant.report.svg import Drawing
@@ -41,7 +41,7 @@ class Press:
         self._files = dict(files)
         self._made = made
 
-    def print_to(self, outputs: Mapping[str, Path]) -> None:
+    def print_to(self, outputs: Mapping[Literal["pdf", "png"], Path]) -> None:
         """Write the document, by format ("pdf", "png").
 
         Raises
@@ -110,6 +110,4 @@ def _single(result: object) -> bytes:
 def _fonts() -> "Fonts":
     import typst
 
-    return typst.Fonts(
-        include_system_fonts=False, include_embedded_fonts=False, font_paths=[FONTS]
-    )
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[FONTS])

@@ -42,17 +42,18 @@ def setting_out_sketch(site: Site, layout: Layout, out: SettingOut) -> Drawing:
     drawing.path(strokes(ends[:1], ends[1:]), stroke=PEN, width=0.8, name="base-line")
     _draw_pegs(drawing, room, pegs, ends, is_side=base.is_side)
     for at, away, text in marked:
-        _write(drawing, room, at, away, text, _ROW, "figure", INK)
+        _write(drawing, room, at, away, text, size=_ROW)
     if len(corners) <= _MOST_CORNERS:
         places = place(corners)
         for code, at in zip(corner_codes(len(corners)).tolist(), places, strict=True):
-            _write(drawing, room, at, at - places.mean(axis=0), code, _CORNER, "label", INK)
+            away = at - places.mean(axis=0)
+            _write(drawing, room, at, away, code, size=_CORNER, face="label")
     _draw_north(drawing)
     return drawing
 
 
 def _fitting(xy: NDArray[np.float64]) -> Place:
-    """Function that brings the frame's x and y into the sketch."""
+    """Return the function that brings the frame's x and y into the sketch."""
     low, high = xy.min(axis=0), xy.max(axis=0)
     room = np.array([WIDTH_MM, HEIGHT_MM]) - 2 * _MARGIN
     scale = float((room / np.maximum(high - low, 1e-6)).min())
@@ -95,8 +96,13 @@ def _draw_strings(
 
 
 def _draw_pegs(
-    drawing: Drawing, room: Room, pegs: NDArray[np.float64], ends: NDArray[np.float64], *, is_side: bool
-) -> None:  # fmt: skip
+    drawing: Drawing,
+    room: Room,
+    pegs: NDArray[np.float64],
+    ends: NDArray[np.float64],
+    *,
+    is_side: bool,
+) -> None:
     along, deep = pegs[1] - pegs[0], pegs[3] - pegs[0]
     along, deep = along / np.hypot(*along), deep / np.hypot(*deep)
     for at in (*pegs, *ends):
@@ -104,24 +110,25 @@ def _draw_pegs(
     if not is_side:
         for letter, at, away in zip("PQ", ends, (-along, along), strict=True):
             drawing.circle(float(at[0]), float(at[1]), 1.0, fill=SHEET, stroke=PEN, width=0.4)
-            _write(drawing, room, at, away, letter, _PEG, "figure", PEN)
+            _write(drawing, room, at, away, letter, size=_PEG, colour=PEN)
     outward = (-along - deep, along - deep, along + deep, deep - along)
     for index, letter in enumerate("ABCD"):
         _right_angle(drawing, pegs[index], pegs[index - 1], pegs[(index + 1) % 4])
         drawing.circle(float(pegs[index][0]), float(pegs[index][1]), 1.0, fill=PEN)
-        _write(drawing, room, pegs[index], outward[index], letter, _PEG, "figure", PEN)
+        _write(drawing, room, pegs[index], outward[index], letter, size=_PEG, colour=PEN)
 
 
 def _write(
-    drawing: Drawing, room: Room, at: NDArray[np.float64], away: NDArray[np.float64], text: str,
-    size: float, face: Face, colour: str,
+    drawing: Drawing, room: Room, at: NDArray[np.float64], away: NDArray[np.float64], text: str, *,
+    size: float, face: Face = "figure", colour: str = INK,
 ) -> None:  # fmt: skip
     """Write a text beside a point, away from the drawing where there is room."""
     width, height = text_width(text, size, face), CAP_HEIGHT * size
     straight = float(np.degrees(np.arctan2(away[1], away[0])))
     for reach in (1.8, 4.0, 6.5, 9.0):
         for turn in (0, 25, -25, 50, -50, 80, -80, 120, -120, 180):
-            right, down = np.cos(np.radians(straight + turn)), np.sin(np.radians(straight + turn))
+            angle = np.radians(straight + turn)
+            right, down = np.cos(angle), np.sin(angle)
             x = float(at[0] + right * (reach + width / 2.0)) - width / 2.0
             y = float(at[1] + down * (reach + height / 2.0)) - height / 2.0
             if room.first_free([Box(x - 0.3, y - 0.3, width + 0.6, height + 0.6)]):
@@ -130,8 +137,11 @@ def _write(
 
 
 def _right_angle(
-    drawing: Drawing, at: NDArray[np.float64], before: NDArray[np.float64], after: NDArray[np.float64]
-) -> None:  # fmt: skip
+    drawing: Drawing,
+    at: NDArray[np.float64],
+    before: NDArray[np.float64],
+    after: NDArray[np.float64],
+) -> None:
     one = (before - at) / np.hypot(*(before - at)) * _RIGHT_ANGLE
     other = (after - at) / np.hypot(*(after - at)) * _RIGHT_ANGLE
     points = np.array([at + one, at + one + other, at + other])

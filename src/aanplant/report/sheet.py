@@ -5,26 +5,23 @@ from datetime import datetime
 from pathlib import Path
 
 import numpy as np
-import shapely
 
 from aanplant.layout.codes import corner_codes
 from aanplant.messages import word
 from aanplant.plan import Plan
 from aanplant.report.block_marks import (
-    BOUNDARY_DASH,
     Detail,
     draw_boundary,
     draw_ground,
     draw_rows,
 )
-from aanplant.report.exclusion_marks import draw_exclusion, draw_sample
+from aanplant.report.exclusion_marks import draw_exclusion
 from aanplant.report.frame_marks import axis_words, draw_frame, draw_north, draw_scale_bar
+from aanplant.report.legend import legend
 from aanplant.report.map_words import MOST_CORNERS, draw_words
 from aanplant.report.panel import (
-    LEGEND_STEP,
     NOTE_STEP,
     Cell,
-    Entry,
     corner_list_height,
     draw_corner_list,
     draw_legend,
@@ -36,7 +33,6 @@ from aanplant.report.panel import (
 )
 from aanplant.report.paper import Box, choose_paper
 from aanplant.report.rendering import page_of
-from aanplant.report.style import HEADLAND, INK, SOFT
 from aanplant.report.svg import Drawing
 from aanplant.report.view import View, extent_m
 from aanplant.units import UnitSystem, show, show_number
@@ -156,7 +152,12 @@ def _draw_upright_panel(drawing: Drawing, told: _Panel, panel: Box) -> None:
     bar = Box(inner.x, y, inner.width, _BAR_MM)
     draw_scale_bar(drawing, bar, told.view.paper.denominator, told.system)
     y += _BAR_MM + 2.0
-    y = draw_legend(drawing, Box(inner.x, y, inner.width, notes_top - y), _legend(told)) + 3.0
+    y = (
+        draw_legend(
+            drawing, Box(inner.x, y, inner.width, notes_top - y), legend(told.plan, told.detail)
+        )
+        + 3.0
+    )
     corners = _corner_lines(told)
     if corners and y + corner_list_height(len(corners)) <= notes_top:
         heading = axis_words(told.plan.site.grid)
@@ -178,12 +179,12 @@ def _draw_lying_panel(drawing: Drawing, told: _Panel, panel: Box) -> None:
     notes = _notes(told, left.width)
     notes_top = left.y + 20.0 + _BAR_MM
     draw_notes(drawing, Box(left.x, notes_top, left.width, 0.0), notes)
-    legend = Box(left.right + _PAD, left.y, wide.x - left.right - 2 * _PAD, left.height)
-    y = draw_legend(drawing, legend, _legend(told)) + 3.0
+    right = Box(left.right + _PAD, left.y, wide.x - left.right - 2 * _PAD, left.height)
+    y = draw_legend(drawing, right, legend(told.plan, told.detail)) + 3.0
     corners = _corner_lines(told)
-    if corners and y + corner_list_height(len(corners)) <= legend.bottom:
+    if corners and y + corner_list_height(len(corners)) <= right.bottom:
         heading = axis_words(told.plan.site.grid)
-        draw_corner_list(drawing, Box(legend.x, y, legend.width, 0.0), heading, corners)
+        draw_corner_list(drawing, Box(right.x, y, right.width, 0.0), heading, corners)
 
 
 def _cells(told: _Panel) -> list[list[Cell]]:
@@ -250,93 +251,3 @@ def _corner_lines(told: _Panel) -> list[tuple[str, str, str]]:
         (code, f"{first:,.2f}".replace(",", "\u202f"), f"{second:,.2f}".replace(",", "\u202f"))
         for code, (first, second) in zip(codes, site.grid.from_frame(corners).tolist(), strict=True)
     ]
-
-
-def _legend(told: _Panel) -> list[Entry]:
-    """Only what is on the map."""
-    detail, layout = told.detail, told.plan.layout
-    entries = [
-        Entry(_line_sample(0.4, BOUNDARY_DASH), word("sheet.boundary")),
-        Entry(_fill_sample, word("sheet.headland")),
-        Entry(_line_sample(0.16, ""), word("sheet.row")),
-    ]
-    if detail.shows_vines:
-        entries.append(Entry(_dots_sample(detail), word("sheet.vine")))
-    if detail.shows_line_posts and len(layout.positions.line_posts_xy):
-        entries.append(Entry(_tick_sample, word("sheet.line_post")))
-    if detail.shows_ends:
-        has_anchors = len(layout.anchors_xy) > 0
-        name = "sheet.end_post_anchor" if has_anchors else "sheet.end_post"
-        entries.append(Entry(_end_sample(detail, with_anchor=has_anchors), word(name)))
-    seen = []
-    near = told.plan.site.boundary.buffer(5.0)
-    for item in told.plan.site.exclusions:
-        kind = (item.kind, item.treatment)
-        if kind not in seen and shapely.intersects(item.geometry.buffer(item.reach_m), near):
-            seen.append(kind)
-    for kind, treatment in seen:
-        text = f"{word(f'kind.{kind}')}, {word(f'sheet.{treatment}')}"
-        entries.append(Entry(_zone_sample(kind, treatment), text))
-    return entries
-
-
-def _middle(area: Box) -> float:
-    return area.y + area.height / 2.0
-
-
-def _line_sample(width: float, dash: str):  # noqa: ANN202
-    def draw(drawing: Drawing, area: Box) -> None:
-        y = _middle(area)
-        drawing.line(area.x, y, area.right, y, width=width, dash=dash)
-
-    return draw
-
-
-def _fill_sample(drawing: Drawing, area: Box) -> None:
-    drawing.box(area.x, area.y, area.width, area.height, fill=HEADLAND, stroke=SOFT, line=0.1)
-
-
-def _dots_sample(detail: Detail):  # noqa: ANN202
-    def draw(drawing: Drawing, area: Box) -> None:
-        y = _middle(area)
-        drawing.line(area.x, y, area.right, y, stroke=SOFT, width=0.14)
-        shape = f"M{area.x + 0.6:.3f} {y:.3f}H{area.right:.3f}"
-        drawing.path(
-            shape, stroke=INK, width=round(detail.vine_size_mm, 3), cap="round",
-            dash=f"0 {detail.vine_mm:.4f}",
-        )  # fmt: skip
-
-    return draw
-
-
-def _tick_sample(drawing: Drawing, area: Box) -> None:
-    y = _middle(area)
-    drawing.line(area.x, y, area.right, y, stroke=SOFT, width=0.14)
-    for x in (area.x + 2.0, area.x + 6.0):
-        drawing.line(x, y - 0.7, x, y + 0.7, width=0.16)
-
-
-def _end_sample(detail: Detail, *, with_anchor: bool):  # noqa: ANN202
-    def draw(drawing: Drawing, area: Box) -> None:
-        y, side = _middle(area), detail.end_post_mm
-        post = area.x + 3.2
-        drawing.line(post, y, area.right, y, stroke=SOFT, width=0.14)
-        if with_anchor:
-            arm = 0.42 * side
-            x = area.x + 1.0
-            drawing.line(x, y, post, y, width=0.14)
-            drawing.line(x - arm, y - arm, x + arm, y + arm, width=0.16)
-            drawing.line(x - arm, y + arm, x + arm, y - arm, width=0.16)
-        drawing.box(post - side / 2, y - side / 2, side, side, fill=INK)
-
-    return draw
-
-
-def _zone_sample(kind: str, treatment: str):  # noqa: ANN202
-    def draw(drawing: Drawing, area: Box) -> None:
-        draw_sample(drawing, area, kind, treatment)
-
-    return draw
-
-
-__all__ = ["LEGEND_STEP", "draw_sheet", "heading_of", "sheet", "view_of"]

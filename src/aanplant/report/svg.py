@@ -1,14 +1,13 @@
 """A drawing in millimetres on paper, written as SVG with its text left text."""
 
 import re
-from collections.abc import Iterable
 from typing import Literal
 from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
 from numpy.typing import NDArray
 
-from aanplant.report.style import FACES, INK, SHEET, Face, font_faces_css
+from aanplant.report.style import FACES, INK, SHEET, Face, font_faces_css, text_width
 
 Align = Literal["start", "middle", "end"]
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -17,7 +16,7 @@ CAP_HEIGHT = 0.67
 
 
 class Drawing:
-    """Marks laid down one after the other; x runs right and y down. [mm]
+    """Marks laid down one after the other; x runs right and y down [mm].
 
     Parameters
     ----------
@@ -49,10 +48,8 @@ class Drawing:
         """Draw a shape given as SVG path data; ``name`` becomes its class."""
         if not shape:
             return
-        parts = [f'<path d="{shape}" fill="{fill}"']
-        if name:
-            parts.insert(0, f'<path class="{name}" d="{shape}" fill="{fill}"')
-            parts.pop()
+        called = f'class="{name}" ' if name else ""
+        parts = [f'<path {called}d="{shape}" fill="{fill}"']
         if fill != "none":
             parts.append('fill-rule="evenodd"')
         if stroke != "none":
@@ -126,11 +123,11 @@ class Drawing:
         )
         letters = escape(_NOT_XML.sub("\ufffd", text))
         if halo:
-            # Drawn twice, since few programs know paint-order.
-            self._marks.append(
-                f'<path d="{_plate(x, y, text, size, face, align, halo, turned_deg)}" '
-                f'fill="{SHEET}" fill-opacity="0.88"/>'
-            )
+            # A plate rather than a stroke: few programs know paint-order.
+            left, top, right, bottom = _extent(text, size, face, align, halo)
+            corners = np.array([[left, top], [right, top], [right, bottom], [left, bottom]])
+            plate = ring(corners @ _turn(turned_deg) + [x, y])
+            self._marks.append(f'<path d="{plate}" fill="{SHEET}" fill-opacity="0.88"/>')
         self._marks.append(f"<text {place} {look}>{letters}</text>")
 
     def clip(self, x: float, y: float, width: float, height: float) -> None:
@@ -155,33 +152,31 @@ class Drawing:
             Whether it brings its typefaces and its ground along; without, it is made
             to be placed on a page.
         """
+        title = escape(_NOT_XML.sub("\ufffd", self.title))
         head = (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{self.width_mm:g}mm" '
             f'height="{self.height_mm:g}mm" viewBox="0 0 {self.width_mm:g} {self.height_mm:g}" '
-            f'role="img"><title>{escape(_NOT_XML.sub("�", self.title))}</title>'
+            f'role="img"><title>{title}</title>'
         )
         extra = ""
         if alone:
-            extra = f'<style>{font_faces_css()}</style><rect width="100%" height="100%" fill="{SHEET}"/>'
+            ground = f'<rect width="100%" height="100%" fill="{SHEET}"/>'
+            extra = f"<style>{font_faces_css()}</style>{ground}"
         return "\n".join([head + extra, *self._marks, "</svg>\n"])
 
 
-def _plate(
-    x: float, y: float, text: str, size: float, face: Face, align: Align, margin: float, turned_deg: float
-) -> str:  # fmt: skip
-    """Rectangle of free ground behind a text."""
-    from aanplant.report.style import text_width
-
+def _extent(
+    text: str, size: float, face: Face, align: Align, margin: float
+) -> tuple[float, float, float, float]:
+    """Left, top, right and bottom of a text around its point, with a margin."""
     width = text_width(text, size, face)
-    left = {"start": 0.0, "middle": -width / 2.0, "end": -width}[align] - margin
-    top, bottom = -CAP_HEIGHT * size - margin, margin
-    corners = np.array(
-        [[left, top], [left + width + 2 * margin, top],
-         [left + width + 2 * margin, bottom], [left, bottom]]
-    )  # fmt: skip
+    left = {"start": 0.0, "middle": -width / 2.0, "end": -width}[align]
+    return left - margin, -CAP_HEIGHT * size - margin, left + width + margin, margin
+
+
+def _turn(turned_deg: float) -> NDArray[np.float64]:
     angle = np.radians(turned_deg)
-    turn = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
-    return ring(corners @ turn + [x, y])
+    return np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
 
 
 def ring(xy: NDArray[np.float64]) -> str:
@@ -200,8 +195,3 @@ def strokes(start: NDArray[np.float64], end: NDArray[np.float64]) -> str:
 def repeated(at: NDArray[np.float64], shape: str) -> str:
     """Path data of one small relative shape at many places, shape (n, 2)."""
     return "".join(f"M{x:.3f} {y:.3f}{shape}" for x, y in at.tolist())
-
-
-def joined(shapes: Iterable[str]) -> str:
-    """Several shapes as one path."""
-    return "".join(shapes)

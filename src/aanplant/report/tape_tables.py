@@ -2,12 +2,13 @@
 
 from collections.abc import Callable
 from datetime import datetime
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 
 from aanplant.layout.codes import corner_codes, end_numbers, end_post_codes
-from aanplant.layout.base_line import BaseLine, Tie, corner_checks
+from aanplant.layout.pegged_lines import BaseLine, Tie, corner_checks
 from aanplant.layout.setting_out import Runs, SettingOut, right_angle_error_deg
 from aanplant.messages import word
 from aanplant.plan import Plan
@@ -84,7 +85,12 @@ def _values(plan: Plan, out: SettingOut, taped: Taped, unit: str) -> dict[str, s
     first, last = ("A", "B") if base.is_side else ("P", "Q")
     checks = "; ".join(
         word("tape.corner_check").format(
-            corner=codes[corner], near=taped(near), far=taped(far), unit=unit, first=first, last=last
+            corner=codes[corner],
+            near=taped(near),
+            far=taped(far),
+            unit=unit,
+            first=first,
+            last=last,
         )
         for corner, near, far in corner_checks(base, ring)
     )
@@ -122,7 +128,7 @@ def _steps(base: BaseLine, values: dict[str, str]) -> list[str]:
 
 
 def largest_triangle(base: BaseLine) -> tuple[float, float, float]:
-    """The largest of the triangles that fits between the four pegs."""
+    """Choose the largest triangle that fits between the four pegs."""
     room = sorted((base.length_m, base.depth_m))
     fits = [sides for sides in TRIANGLES if sides[0] <= room[0] and sides[1] <= room[1]]
     return fits[-1] if fits else TRIANGLES[0]
@@ -149,8 +155,8 @@ def _pegs(plan: Plan, out: SettingOut) -> list[list[str]]:
     base = out.base
     codes = [str(code) for code in corner_codes(len(plan.site.boundary.exterior.coords) - 1)]
     letters, places = "ABCD", base.pegs_xy
-    where = [codes[base.p_tie.corner], codes[base.q_tie.corner],
-             word("tape.square_at").format(peg="B"), word("tape.square_at").format(peg="A")]  # fmt: skip
+    square = [word("tape.square_at").format(peg=peg) for peg in "BA"]
+    where = [codes[base.p_tie.corner], codes[base.q_tie.corner], *square]
     if not base.is_side:
         letters, places = "PQABCD", np.vstack([base.p_xy, base.q_xy, places])
         on_line = [word("tape.on_pq")] * 2
@@ -168,7 +174,7 @@ def _pegs(plan: Plan, out: SettingOut) -> list[list[str]]:
 def _bays(out: SettingOut, taped: Taped) -> list[list[str]]:
     """Rectangles between AB and DC: each bay, and the whole."""
     base, stations = out.base, out.base.bays_m.tolist()
-    pairs = list(zip(stations[:-1], stations[1:], strict=True))
+    pairs = list(pairwise(stations))
     if len(pairs) > 1:
         pairs.append((stations[0], stations[-1]))
     return [
@@ -202,11 +208,13 @@ def _rows(plan: Plan, out: SettingOut, taped: Taped) -> list[list[str]]:
 def _offsets(out: SettingOut, taped: Taped) -> list[list[str]]:
     starts = end_post_codes(out.row, end_numbers(out.part, np.ones(len(out), bool)))
     ends = end_post_codes(out.row, end_numbers(out.part, np.zeros(len(out), bool)))
-    rows = []
+    rows: list[list[str]] = []
     for index in range(len(out)):
         first = (starts[index], out.start_foot_m[index], out.start_offset_m[index])
         last = (ends[index], out.end_foot_m[index], out.end_offset_m[index])
-        rows.extend([[str(code), taped(float(foot)), taped(float(off))] for code, foot, off in (first, last)])
+        rows.extend(
+            [str(code), taped(float(foot)), taped(float(off))] for code, foot, off in (first, last)
+        )
     return rows
 
 
@@ -224,7 +232,11 @@ def run_texts(runs: Runs, out: SettingOut, taped: Taped) -> list[str]:
     texts: list[list[str]] = [[] for _ in range(len(out))]
     index = np.searchsorted(out.piece, runs.piece)
     for at, first, last, count in zip(
-        index.tolist(), runs.first_m.tolist(), runs.last_m.tolist(), runs.count.tolist(), strict=True
+        index.tolist(),
+        runs.first_m.tolist(),
+        runs.last_m.tolist(),
+        runs.count.tolist(),
+        strict=True,
     ):
         span = taped(first) if count == 1 else f"{taped(first)} – {taped(last)}"
         texts[at].append(f"{count}: {span}")

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
+from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.report.paper import Box, Paper, round_step
@@ -59,7 +60,7 @@ class View:
         return self.paper.map
 
     def to_paper(self, xy: ArrayLike) -> NDArray[np.float64]:
-        """Turn x and y of the frame, shape (n, 2), into places on paper. [m -> mm]"""
+        """Turn x and y of the frame, shape (n, 2), into places on paper [m -> mm]."""
         away = np.asarray(xy, dtype=np.float64).reshape(-1, 2) - self.centre_xy
         up_is = _turn(self.grid.convergence_deg)
         away = away @ up_is.T * self.mm_per_m
@@ -69,7 +70,7 @@ class View:
         return placed
 
     def to_frame(self, places: ArrayLike) -> NDArray[np.float64]:
-        """Turn places on paper, shape (n, 2), into x and y of the frame. [mm -> m]"""
+        """Turn places on paper, shape (n, 2), into x and y of the frame [mm -> m]."""
         window = self.window
         middle = [window.x + window.width / 2.0, window.y + window.height / 2.0]
         away = (np.asarray(places, dtype=np.float64).reshape(-1, 2) - middle) * [1.0, -1.0]
@@ -112,7 +113,7 @@ class View:
         ]  # fmt: skip
 
     def crosses(self, ticks: dict[str, list[Tick]]) -> NDArray[np.float64]:
-        """Places where grid lines cross inside the window, shape (n, 2). [mm]"""
+        """Places where grid lines cross inside the window, shape (n, 2) [mm]."""
         bottom = {tick.value: tick for tick in ticks["bottom"]}
         right = {tick.value: tick for tick in ticks["right"]}
         found = []
@@ -125,7 +126,7 @@ class View:
 
 
 def extent_m(grid: SetOutGrid, geometry: BaseGeometry) -> tuple[float, float, NDArray[np.float64]]:
-    """Width and height of a block with grid north up, and its middle in the frame. [m]"""
+    """Width and height of a block with grid north up, and its middle in the frame [m]."""
     turn = _turn(grid.convergence_deg)
     turned = shapely.get_coordinates(geometry) @ turn.T
     low, high = turned.min(axis=0), turned.max(axis=0)
@@ -133,14 +134,15 @@ def extent_m(grid: SetOutGrid, geometry: BaseGeometry) -> tuple[float, float, ND
     return float(high[0] - low[0]), float(high[1] - low[1]), middle
 
 
-def polygons_of(geometry: BaseGeometry) -> BaseGeometry:
-    """The polygonal parts of a geometry as one multipolygon."""
+def polygons_of(geometry: BaseGeometry) -> MultiPolygon:
+    """Return the polygonal parts of a geometry as one multipolygon."""
     parts = [
         part
-        for part in shapely.get_parts(geometry, return_index=False)
+        for part in shapely.get_parts(geometry)
         if part.geom_type in ("Polygon", "MultiPolygon") and not part.is_empty
     ]
-    return shapely.multipolygons([piece for part in parts for piece in shapely.get_parts(part)])
+    pieces = [piece for part in parts for piece in shapely.get_parts(part)]
+    return MultiPolygon(pieces)
 
 
 def _turn(convergence_deg: float) -> NDArray[np.float64]:

@@ -1,0 +1,48 @@
+import re
+import xml.etree.ElementTree as ET
+
+import numpy as np
+
+from aanplant.layout.direction import pareto
+from aanplant.report.direction_chart import direction_chart, draw_direction_chart
+from aanplant.units import show_number
+from tests.report import blocks
+
+
+def compared():
+    plan = blocks.planned(blocks.rectangle(120, 90, 30), bearing="choose")
+    return plan.layout.sweep, plan.layout.bearing_deg
+
+
+def test_the_chart_marks_the_bearing_that_was_taken_with_its_figures(tmp_path):
+    sweep, bearing = compared()
+
+    draw_direction_chart(sweep, bearing, tmp_path / "c.svg", tmp_path / "c.png", made=blocks.MADE)
+
+    text = " ".join(ET.parse(tmp_path / "c.svg").getroot().itertext())  # noqa: S314 - written just now
+    at = int(np.flatnonzero(sweep.bearing_deg == bearing)[0])
+    assert f"{bearing:g}° taken: {show_number(int(sweep.vines[at]))}" in text
+    assert show_number(int(sweep.row_ends[at])) in text
+    assert (tmp_path / "c.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_the_chart_rings_every_bearing_that_no_other_beats():
+    sweep, bearing = compared()
+
+    svg = direction_chart(sweep, bearing).svg(alone=False)
+
+    rings = len(re.findall(r'<circle [^>]*r="0.750"', svg))
+    assert rings == 3 * int(pareto(sweep).sum()) + 1
+
+
+def test_curves_run_over_the_whole_half_turn():
+    sweep, bearing = compared()
+
+    svg = direction_chart(sweep, bearing).svg(alone=False)
+
+    curves = re.findall(r'class="curve" d="([^"]+)"', svg)
+    assert len(curves) == 3
+    for curve in curves:
+        x = [float(pair.split()[0]) for pair in curve[1:].split("L")]
+        assert len(x) == len(sweep) + 1
+        assert x == sorted(x)
