@@ -43,7 +43,7 @@ class Frame:
         """The grid as a coordinate reference system."""
         return CRS.from_proj4(
             f"+proj=tmerc +lat_0={self.latitude_deg:.9f} +lon_0={self.longitude_deg:.9f} "
-            f"+k={self.scale:.12f} +x_0=0 +y_0=0 +ellps=WGS84 +units=m +no_defs"
+            f"+k={self.scale:.12f} +x_0=0 +y_0=0 +datum=WGS84 +units=m +no_defs"
         )
 
     @cached_property

@@ -80,15 +80,15 @@ class SetOutGrid:
     @property
     def convergence_deg(self) -> float:
         """Angle from true north to grid north at the block's centre, clockwise. [deg]."""
-        centre, north = self.drawing_from_frame([[0.0, 0.0], [0.0, 100.0]])
-        east, up = north - centre
+        south, north = self.drawing_from_frame([[0.0, -50.0], [0.0, 50.0]])
+        east, up = north - south
         return float(-np.degrees(np.arctan2(east, up)))
 
     @property
     def scale_factor(self) -> float:
         """Grid distance over distance in the frame at the block's centre. [-]."""
-        centre, north = self.from_frame([[0.0, 0.0], [0.0, 100.0]])
-        return float(np.hypot(*(north - centre)) / 100.0)
+        south, north = self.from_frame([[0.0, -50.0], [0.0, 50.0]])
+        return float(np.hypot(*(north - south)) / 100.0)
 
 
 def choose_grid(code: str, frame: Frame, where: str) -> SetOutGrid:
