@@ -130,7 +130,7 @@ def _draw_bearings(drawing: Drawing, area: Box) -> None:
         x = area.x + bearing / _HALF_TURN * area.width
         drawing.line(x, area.bottom, x, area.bottom + 1.4, width=0.2)
         if bearing % 45 == 0:
-            way = word(f"bearings.way.{bearing % 180}")
+            way = word(f"way.{bearing % 180}")
             align_x = min(x, area.right - text_width(way, 2.2) / 2.0 + 4.0)
             drawing.text(align_x, area.bottom + 8.0, way, size=2.2, align="middle", colour=SOFT)
         drawing.text(x, area.bottom + 4.4, f"{bearing}°", size=2.2, align="middle", colour=SOFT)
