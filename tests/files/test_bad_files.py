@@ -144,7 +144,7 @@ def geojson(tmp_path, text):
         ("[" * 100_000, "damaged or cut off"),
         ('{"type": "Point", "coordinates": [18.8, -33.9], "crs": {"type": "name"}}', "crs member"),
         (
-            '{"type": "Point", "crs": {"properties": {"name": "EPSG:99999"}}, "coordinates": [18, -33]}',
+            '{"type": "Point", "crs": {"properties": {"name": "EPSG:9"}}, "coordinates": [1, 2]}',
             "not known",
         ),
     ],
@@ -165,6 +165,24 @@ def test_latitude_before_longitude_is_noticed_by_the_stated_grid(tmp_path):
     path = geojson(tmp_path, json.dumps({"type": "Polygon", "coordinates": [swapped]}))
 
     assert "the two seem to be swapped" in refusal(path)
+
+
+@pytest.mark.parametrize("suffix", [".geojson", ".kml"])
+def test_latitude_before_longitude_is_noticed_in_the_open_sea(suffix, tmp_path):
+    path = tmp_path / f"field{suffix}"
+    swapped = [[y, x] for x, y in fields.RING]
+    if suffix == ".kml":
+        marks = " ".join(f"{x},{y}" for x, y in swapped)
+        line = f"<Placemark><LineString><coordinates>{marks}</coordinates></LineString></Placemark>"
+        path.write_text(fields.kml_text(body=line))
+    else:
+        path.write_text(json.dumps({"type": "Polygon", "coordinates": [swapped]}))
+
+    said = refusal(path, grid="")
+
+    assert "latitude 18.86" in said
+    assert "in the open sea" in said
+    assert "the two seem to be swapped" in said
 
 
 def test_metres_in_geojson_are_noticed(tmp_path):

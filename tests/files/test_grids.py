@@ -45,8 +45,8 @@ def test_the_printed_point_in_lo29_comes_out_at_its_printed_degrees(published):
     )
 
 
-# Coordinates by the series of Krüger (1912) as evaluated by PROJ's own command line; they
-# check that no axis is turned or swapped on the way through our reader.
+# Computed beforehand through PROJ, so they don't check the formula (Redfearn below does),
+# but that no axis is turned or swapped on the way through our reader.
 KNOWN = [
     ("EPSG:2048", 12925.6651, 3756138.6563, 18.8602, -33.9321),
     ("EPSG:2048", -81080.2489, 3742077.1224, 19.8756, -33.8023),

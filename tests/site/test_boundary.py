@@ -52,26 +52,38 @@ def authalic_band_m2(south_deg, north_deg, width_deg):
 
 
 @pytest.mark.published(
-    source="Snyder (1987), Map Projections: A Working Manual, USGS Professional Paper 1395, "
-    "eq. 3-12: area between two parallels on the ellipsoid, evaluated",
-    quantity="area of 0.005 by 0.005 degrees at 33.93 S",
+    source="GeographicLib test suite, planimeter examples on WGS 84 (Karney), recalled from memory",
+    quantity="area of a geodesic polygon",
     unit="m2",
 )
-def test_the_area_on_the_ellipsoid_agrees_with_the_exact_band(published):
-    # The sides of our ring are geodesics, not parallels: 5 mm of sagitta at most.
+def test_the_area_agrees_with_the_geodesic_library_of_its_author(published):
+    # Latitude first in the source. Printed to the square metre.
+    near_the_pole = [(89, 0), (89, 90), (89, 180), (89, 270)]
+    round_the_equator = [(0, -1), (-1, 0), (0, 1), (1, 0)]
+    an_eighth_of_the_earth = [(90, 0), (0, 0), (0, 90)]
+
+    for label, corners, printed in (
+        ("round the pole", near_the_pole, 24952305678.0),
+        ("round the equator", round_the_equator, 24619419146.0),
+        ("an eighth of the earth", an_eighth_of_the_earth, 63758202715511.0),
+    ):
+        area_m2 = ellipsoidal_area_m2(np.array(corners)[:, ::-1])
+        published.equal(area_m2, printed=printed, tolerance=1.0, label=label)
+
+
+def test_the_area_agrees_with_the_band_between_two_parallels():
+    # Snyder (1987), USGS Professional Paper 1395, eq. 3-12, a formula of its own.
     steps = np.linspace(0.0, 0.005, 101)
     north = np.column_stack([18.86 + steps, np.full(101, -33.93)])
     south = np.column_stack([18.865 - steps, np.full(101, -33.935)])
 
-    published.equal(
-        ellipsoidal_area_m2(np.vstack([north, south])),
-        printed=round(authalic_band_m2(-33.935, -33.93, 0.005), 2),
-        tolerance=0.01,
-    )
+    area_m2 = ellipsoidal_area_m2(np.vstack([north, south]))
+
+    assert area_m2 == pytest.approx(authalic_band_m2(-33.935, -33.93, 0.005), abs=0.01)
 
 
-def test_the_area_agrees_with_the_geodesic_library():
-    # PROJ's geodesic routines called as `geod`-style polygon area: 256388.1658 m2.
+def test_the_area_of_one_sheet_stays_what_it_was():
+    # Computed beforehand through PROJ's geodesics; the sides are geodesics, not parallels.
     assert ellipsoidal_area_m2(SHEET) == pytest.approx(256388.1658, abs=1e-4)
 
 

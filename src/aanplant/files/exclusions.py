@@ -5,10 +5,12 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
+from shapely import get_coordinates
 from shapely.geometry import LineString, MultiLineString
 
 from aanplant.errors import InputError
 from aanplant.files.features import Drawing, Feature, locate, property_text, read_drawings
+from aanplant.files.land import check_on_land
 from aanplant.files.reading import did_you_mean, one_of
 from aanplant.inputs import KINDS, Exclusion, Treatment
 from aanplant.tables import rows
@@ -58,6 +60,7 @@ def read_exclusions(path: Path, *, grid: str = "") -> tuple[Exclusion, ...]:
         drawings = _layers_named_by_kind(drawings, path.name)
     located = [locate(drawing, path.name, grid=grid) for drawing in drawings]
     features = [feature for drawing in located for feature in drawing.features]
+    check_on_land(get_coordinates([feature.geometry for feature in features]), path.name)
     return tuple(
         _exclusion(feature, number, f"{path.name}: {feature.name or f'feature {number}'}")
         for number, feature in enumerate(features, start=1)

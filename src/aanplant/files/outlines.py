@@ -13,6 +13,7 @@ from aanplant.errors import InputError
 from aanplant.files import corners, gpx
 from aanplant.files.features import Drawing, Feature, locate, read_drawings
 from aanplant.files.grids import name_of
+from aanplant.files.land import check_on_land
 from aanplant.inputs import Outline, OutlineKind
 
 BOUNDARY_LAYERS = ("boundary", "outline", "field", "block")
@@ -49,9 +50,16 @@ def read_outline(path: Path, *, grid: str = "") -> Outline:
     """
     suffix = path.suffix.lower()
     if suffix == ".gpx":
-        return gpx.read(path, grid=grid)
-    if suffix in (".csv", ".txt"):
-        return corners.read(path, grid=grid)
+        outline = gpx.read(path, grid=grid)
+    elif suffix in (".csv", ".txt"):
+        outline = corners.read(path, grid=grid)
+    else:
+        outline = _read_drawing(path, grid)
+    check_on_land(outline.rings[0], outline.where)
+    return outline
+
+
+def _read_drawing(path: Path, grid: str) -> Outline:
     drawings = _boundary_layers(read_drawings(path))
     drawing, kind = _only_shape(drawings, path.name)
     feature = drawing.features[0]
