@@ -123,12 +123,27 @@ def close(xy: NDArray[np.float64]) -> CleanRing:
 
 
 def simplify(ring: CleanRing, tolerance_m: float) -> CleanRing:
-    """Drop points that lie within the tolerance of the ring through the others."""
-    if len(ring.xy) <= 3 or tolerance_m <= 0:  # noqa: PLR2004 - a triangle has no spare point
-        return ring
-    simple = shapely.simplify(shapely.linearrings(ring.xy), tolerance_m, preserve_topology=True)
-    xy = shapely.get_coordinates(simple)[:-1]
-    return CleanRing(xy, ring.gap_closed_m, ring.overlap_m)
+    """Drop points that lie within the tolerance of the ring through the others.
+
+    Where that would make the ring cross itself, in a neck narrower than the tolerance,
+    the tolerance is halved until it does not.
+
+    References
+    ----------
+    .. [1] Douglas, Peucker (1973), Cartographica 10(2), 112-122.
+    """
+    # The farthest point from the middle is a corner for certain: nothing is lost there.
+    farthest = int(np.argmax(np.hypot(*(ring.xy - ring.xy.mean(axis=0)).T)))
+    turned = np.roll(ring.xy, -farthest, axis=0)
+    path = shapely.linestrings(np.vstack([turned, turned[:1]]))
+    while tolerance_m > SAME_POINT_M:
+        # GEOS's own topology-preserving form can run for ever on a noisy ring.
+        simple = shapely.simplify(path, tolerance_m, preserve_topology=False)
+        xy = shapely.get_coordinates(simple)[:-1]
+        if len(xy) > 2 and not crossings(xy, is_ring=True):  # noqa: PLR2004 - a triangle
+            return CleanRing(xy, ring.gap_closed_m, ring.overlap_m)
+        tolerance_m /= 2.0
+    return ring
 
 
 def _chainage(xy: NDArray[np.float64]) -> NDArray[np.float64]:
