@@ -2,6 +2,7 @@ import re
 import xml.etree.ElementTree as ET
 
 import numpy as np
+import pytest
 
 from aanplant.layout.direction import pareto
 from aanplant.report.direction_chart import direction_chart, draw_direction_chart
@@ -9,21 +10,32 @@ from aanplant.units import show_number
 from tests.report import blocks
 
 
+def chosen():
+    return blocks.planned(blocks.rectangle(120, 90, 30), bearing="choose")
+
+
 def compared():
-    plan = blocks.planned(blocks.rectangle(120, 90, 30), bearing="choose")
+    plan = chosen()
     return plan.layout.sweep, plan.layout.bearing_deg
 
 
 def test_the_chart_marks_the_bearing_that_was_taken_with_its_figures(tmp_path):
-    sweep, bearing = compared()
+    plan = chosen()
+    sweep, bearing = plan.layout.sweep, plan.layout.bearing_deg
 
-    draw_direction_chart(sweep, bearing, tmp_path / "c.svg", tmp_path / "c.png", made=blocks.MADE)
+    draw_direction_chart(plan, tmp_path / "c.svg")
+    draw_direction_chart(plan, tmp_path / "c.png")
 
     text = " ".join(ET.parse(tmp_path / "c.svg").getroot().itertext())  # noqa: S314 - written just now
     at = int(np.flatnonzero(sweep.bearing_deg == bearing)[0])
     assert f"{bearing:g}° taken: {show_number(int(sweep.vines[at]))}" in text
     assert show_number(int(sweep.row_ends[at])) in text
     assert (tmp_path / "c.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_a_bearing_that_was_asked_for_has_no_chart(tmp_path):
+    with pytest.raises(ValueError, match="asked for"):
+        draw_direction_chart(blocks.tiny(), tmp_path / "c.svg")
 
 
 def test_the_chart_rings_every_bearing_that_no_other_beats():

@@ -4,14 +4,15 @@ import pytest
 from pypdf import PdfReader
 
 from aanplant.report.rendering import Press, RenderingError
-from aanplant.report.tape_and_pegs import write_tape_and_pegs
+from aanplant.report.tape_and_pegs import write_tape_and_pegs_pdf, write_tape_and_pegs_text
 from tests.report import blocks
 from tests.report.test_sheet import HOSTILE, text_of
 
 
 def written(plan, folder, **options):
     pdf, txt = folder / "tape-and-pegs.pdf", folder / "tape-and-pegs.txt"
-    write_tape_and_pegs(plan, pdf, txt, made=blocks.MADE, **options)
+    write_tape_and_pegs_pdf(plan, pdf, made=blocks.MADE, **options)
+    write_tape_and_pegs_text(plan, txt, made=blocks.MADE, **options)
     return pdf, txt
 
 

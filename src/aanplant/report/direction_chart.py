@@ -1,6 +1,6 @@
 """All row bearings side by side: vines, row ends and machine time at each."""
 
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from aanplant.layout.direction import Sweep, pareto
 from aanplant.messages import word
+from aanplant.plan import Plan
 from aanplant.report.paper import Box
 from aanplant.report.rendering import page_of
 from aanplant.report.style import HEADLAND, INK, LINE, PEN, SHEET, SOFT, text_width
@@ -19,31 +20,37 @@ _LEFT, _RIGHT, _TOP, _BOTTOM, _GAP = 16.0, 6.0, 22.0, 15.0, 9.0
 _HALF_TURN = 180.0
 _SMALL = 2.5
 _TICKS = 3
+_UNDATED = datetime(2000, 1, 1, tzinfo=UTC)
+"""A picture carries no date."""
 
 
-def draw_direction_chart(
-    sweep: Sweep, bearing_deg: float, path_svg: Path, path_png: Path, *, made: datetime
-) -> None:
-    """Draw the comparison of bearings and write it as SVG and PNG.
+def draw_direction_chart(plan: Plan, path: Path) -> None:
+    """Draw the comparison of bearings as SVG or PNG, whichever the path ends in.
 
     Parameters
     ----------
-    sweep : Sweep
-        Bearings compared.
-    bearing_deg : float
-        The one that was taken; it need not be among them. [deg]
-    path_svg, path_png : Path
+    plan : Plan
+        At least up to its layout, with its bearing chosen by the program.
+    path : Path
         Where to write.
-    made : datetime
-        When the plan is made.
+
+    Raises
+    ------
+    ValueError
+        If no bearings were compared, since the brief gives one.
     """
-    drawing = direction_chart(sweep, bearing_deg)
-    path_svg.write_text(drawing.svg(alone=True), encoding="utf-8")
-    page_of(drawing, made=made, title=drawing.title, author="").print_to({"png": path_png})
+    if plan.layout.sweep is None:
+        raise ValueError("the bearing was asked for: there is nothing to compare")
+    drawing = direction_chart(plan.layout.sweep, plan.layout.bearing_deg)
+    if path.suffix == ".svg":
+        path.write_text(drawing.svg(alone=True), encoding="utf-8")
+        return
+    page = page_of(drawing, made=_UNDATED, title=drawing.title, author=plan.inputs.estate)
+    page.print_to({"png": path})
 
 
 def direction_chart(sweep: Sweep, bearing_deg: float) -> Drawing:
-    """Draw the comparison of bearings, see ``draw_direction_chart``."""
+    """Draw the comparison of bearings; the one taken need not be among them."""
     drawing = Drawing(WIDTH_MM, HEIGHT_MM, word("bearings.title"))
     drawing.text(4.0, 8.0, word("bearings.title"), size=4.6, face="title")
     rows = (

@@ -4,7 +4,7 @@ from datetime import datetime
 from pathlib import Path
 
 from aanplant.layout.base_line import base_line
-from aanplant.layout.setting_out import set_out
+from aanplant.layout.setting_out import SettingOut, set_out
 from aanplant.plan import Plan
 from aanplant.report.rendering import TEMPLATES, Press, as_json
 from aanplant.report.setting_out_sketch import setting_out_sketch
@@ -13,32 +13,45 @@ from aanplant.report.tape_text import as_text
 from aanplant.units import UnitSystem
 
 
-def write_tape_and_pegs(
-    plan: Plan, path_pdf: Path, path_txt: Path, *, made: datetime, system: UnitSystem = "metric"
+def write_tape_and_pegs_pdf(
+    plan: Plan, path: Path, *, made: datetime, system: UnitSystem = "metric"
 ) -> None:
-    """Write the set-out sheet for tape and pegs.
+    """Write the set-out sheet for tape and pegs, with its sketch.
 
     Parameters
     ----------
     plan : Plan
         At least up to its layout.
-    path_pdf, path_txt : Path
-        Where to write: the sheet with its sketch, and the same numbers as plain text.
+    path : Path
+        Where to write.
     made : datetime
         When the plan is made; its date stands on the sheet.
     system : {"metric", "imperial"}
         Tape in metres or in decimal feet.
     """
+    out = _set_out(plan)
+    sketch = setting_out_sketch(plan.site, plan.layout, out)
+    press = Press(
+        (TEMPLATES / "tape-and-pegs.typ").read_text(encoding="utf-8"),
+        {
+            "data.json": as_json(sheet_data(plan, out, made=made, system=system)),
+            "sketch.svg": sketch.svg(alone=False).encode(),
+        },
+        made=made,
+    )
+    press.print_to({"pdf": path})
+
+
+def write_tape_and_pegs_text(
+    plan: Plan, path: Path, *, made: datetime, system: UnitSystem = "metric"
+) -> None:
+    """Write the same numbers as plain text; parameters as ``write_tape_and_pegs_pdf``."""
+    data = sheet_data(plan, _set_out(plan), made=made, system=system)
+    path.write_text(as_text(data), encoding="utf-8")
+
+
+def _set_out(plan: Plan) -> SettingOut:
     layout = plan.layout
     ends = layout.positions.end_posts_xy
     base = base_line(plan.site.boundary, layout.field, layout.bearing_deg, ends)
-    out = set_out(base, layout.rows, layout.positions)
-    data = sheet_data(plan, out, made=made, system=system)
-    path_txt.write_text(as_text(data), encoding="utf-8")
-    sketch = setting_out_sketch(plan.site, layout, out)
-    press = Press(
-        (TEMPLATES / "tape-and-pegs.typ").read_text(encoding="utf-8"),
-        {"data.json": as_json(data), "sketch.svg": sketch.svg(alone=False).encode()},
-        made=made,
-    )
-    press.print_to({"pdf": path_pdf})
+    return set_out(base, layout.rows, layout.positions)
