@@ -1,13 +1,16 @@
-"""Run the commands that ``docs/`` shows, and keep what is printed below them true.
+"""Run the commands and snippets that ``docs/`` shows, and keep what they print true.
 
 A block marked ``console`` holds lines ``$ command`` and, below each, what it prints; a
 line of just ``…`` stands for lines left out. The commands of a page run in order in a
 fresh copy of the example estate. ``<!-- exit 2 -->`` before a block states an exit code
-other than 0. ``python -m tools.shown_commands`` runs them all and writes what they print
-into the pages; a test only compares.
+other than 0. Blocks marked ``python`` run in order too, and the comment behind a
+``print(...)`` is what it prints. ``python -m tools.shown_commands`` runs them all and
+writes what they print into the pages; a test only compares.
 """
 
+import contextlib
 import difflib
+import io
 import os
 import re
 import shlex
@@ -28,6 +31,8 @@ _BLOCK = re.compile(
     r"(?:<!-- exit (?P<exit>\d) -->\n\n?)?```console\n(?P<body>.*?)^```$",
     re.DOTALL | re.MULTILINE,
 )
+_SNIPPET = re.compile(r"^```python\n(.*?)^```$", re.DOTALL | re.MULTILINE)
+_PRINT = re.compile(r"^(print\(.*\)  # )(.*)$", re.MULTILINE)
 _LIKE = 0.6
 """How alike a printed line is to a shown one before it takes its place."""
 
@@ -60,8 +65,9 @@ class Printed:
 
 
 def pages() -> list[Path]:
-    """Return the pages that show a command."""
-    return [path for path in sorted(DOCS.glob("*.md")) if _BLOCK.search(path.read_text("utf-8"))]
+    """Return the pages that show a command or a snippet."""
+    texts = {path: path.read_text(encoding="utf-8") for path in sorted(DOCS.glob("*.md"))}
+    return [path for path, text in texts.items() if _BLOCK.search(text) or _SNIPPET.search(text)]
 
 
 def shown_on(text: str) -> Iterator[Shown]:
@@ -102,6 +108,24 @@ def run(command: str, folder: Path) -> Printed:
     return Printed(tuple(line.rstrip() for line in text.split("\n")), done.returncode)
 
 
+def snippets_on(text: str) -> list[str]:
+    """Return the snippets of a page in order."""
+    return _SNIPPET.findall(text)
+
+
+def said_to_print(snippet: str) -> list[str]:
+    """Return what the comments of a snippet say it prints."""
+    return [comment for _, comment in _PRINT.findall(snippet)]
+
+
+def run_snippet(snippet: str, names: dict[str, object], folder: Path) -> list[str]:
+    """Run a snippet in a folder, with the names of those before it; return what it prints."""
+    output = io.StringIO()
+    with contextlib.chdir(folder), contextlib.redirect_stdout(output):
+        exec(compile(snippet, "a snippet of the docs", "exec"), names)  # noqa: S102 - our own pages
+    return output.getvalue().splitlines()
+
+
 def example_copy(under: Path) -> Path:
     """Copy the example estate, without plans, to a folder in which a page's commands run."""
     folder = under.resolve() / EXAMPLE.name
@@ -124,7 +148,7 @@ def missing_lines(shown: Shown, printed: Printed) -> list[str]:
 
 
 def refreshed(text: str, folder: Path) -> str:
-    """Return a page with what its commands print now."""
+    """Return a page with what its commands and snippets print now."""
 
     def renewed(block: re.Match[str]) -> str:
         lines = []
@@ -133,7 +157,13 @@ def refreshed(text: str, folder: Path) -> str:
             lines += [f"$ {shown.command}", *_renewed_lines(shown, printed)]
         return block[0].replace(block["body"], "".join(f"{line}\n" for line in lines))
 
-    return _BLOCK.sub(renewed, text)
+    names: dict[str, object] = {}
+
+    def renewed_snippet(block: re.Match[str]) -> str:
+        printed = iter(run_snippet(block[1], names, folder))
+        return _PRINT.sub(lambda line: line[1] + next(printed, ""), block[0])
+
+    return _SNIPPET.sub(renewed_snippet, _BLOCK.sub(renewed, text))
 
 
 def _renewed_lines(shown: Shown, printed: Printed) -> list[str]:
