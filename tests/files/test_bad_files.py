@@ -341,6 +341,12 @@ def test_an_archive_that_lies_about_its_size_is_refused(tmp_path):
     assert "zip archive" in unpack_refusal(bytes(data), tmp_path)
 
 
+def test_an_archive_with_a_nameless_file_is_refused(tmp_path):
+    data = archive_of(**{"a.shp": b"x"})
+
+    assert "zip archive" in unpack_refusal(data.replace(b"a.shp", b"\0.shp"), tmp_path)
+
+
 def test_an_archive_of_very_many_files_is_refused(tmp_path):
     data = archive_of(**{f"{k}.txt": b"x" for k in range(1_001)})
 

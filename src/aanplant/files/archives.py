@@ -3,10 +3,10 @@
 import io
 import stat
 import zipfile
-import zlib
 from pathlib import Path, PurePosixPath
 
 from aanplant.errors import InputError
+from aanplant.files.reading import broken_files_refused
 
 LARGEST_UNPACKED_BYTES = 200_000_000
 MOST_FILES = 1_000
@@ -42,17 +42,13 @@ def unpack(data: bytes, folder: Path, where: str) -> tuple[Path, ...]:
         If the archive is damaged, encrypted, too large once unpacked, packed
         suspiciously tight, holds too many files or names a place outside the folder.
     """
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as archive:
-            members = [member for member in archive.infolist() if not member.is_dir()]
-            _check_members(members, where)
-            return tuple(_unpack_member(archive, member, folder, where) for member in members)
-    except (zipfile.BadZipFile, zlib.error, EOFError) as error:
-        raise InputError(where, f"a damaged zip archive ({error})", "a sound zip archive") from None
-    except (NotImplementedError, RuntimeError, OSError, ValueError, OverflowError) as error:
-        raise InputError(
-            where, f"a zip archive that can't be unpacked ({error})", "a plain zip archive"
-        ) from None
+    with (
+        broken_files_refused(where, "a sound zip archive"),
+        zipfile.ZipFile(io.BytesIO(data)) as archive,
+    ):
+        members = [member for member in archive.infolist() if not member.is_dir()]
+        _check_members(members, where)
+        return tuple(_unpack_member(archive, member, folder, where) for member in members)
 
 
 def _check_members(members: list[zipfile.ZipInfo], where: str) -> None:
