@@ -8,13 +8,14 @@ READY := .venv/.ready
 UV := $(BIN)/uv
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test bench docs checks lint format lock clean poppler
+.PHONY: help demo test bench docs pages checks lint format lock clean poppler
 
 help:
 	@echo "make demo     plan the example estate and say where the results are"
 	@echo "make test     all checks: format, lint, types, imports, docs, tests"
 	@echo "make bench    speed beside other programs, as ratios"
 	@echo "make docs     build the documentation into site/"
+	@echo "make pages    write the generated pages and the shown output of docs/ anew"
 	@echo "make checks   write docs/checks.md, our numbers beside the published ones"
 	@echo "make lint     only the quick checks; make format mends what it can"
 	@echo "make lock     solve requirements.lock anew after a change of pyproject.toml"
@@ -57,6 +58,10 @@ bench: $(READY)
 
 docs: $(READY)
 	$(BIN)/mkdocs build --strict --quiet
+
+pages: $(READY)
+	$(BIN)/python -m tools.reference_pages
+	$(BIN)/python -m tools.shown_commands
 
 checks: $(READY)
 	$(BIN)/pytest --quiet --write-checks

@@ -8,7 +8,7 @@ import difflib
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal, Self, TypeVar
+from typing import Annotated, Any, Literal, Self, TypeVar, get_args
 
 from pydantic import (
     BaseModel,
@@ -57,10 +57,10 @@ class Quantity:
         try:
             number = parse_quantity(value, self.unit, "")
         except InputError as error:
-            raise _refusal(error.found, error.expected) from None
+            raise refusal(error.found, error.expected) from None
         if not self.low <= number <= self.high:
             unit = f" {self.unit}" if self.unit else ""
-            raise _refusal(repr(value), f"between {self.low:g} and {self.high:g}{unit}")
+            raise refusal(repr(value), f"between {self.low:g} and {self.high:g}{unit}")
         return number
 
     def __get_pydantic_core_schema__(
@@ -98,7 +98,8 @@ class Default:
         return {**handler(schema), "default_source": self.source}
 
 
-def _refusal(found: str, expected: str) -> PydanticCustomError:
+def refusal(found: str, expected: str) -> PydanticCustomError:
+    """Make the error by which a validator refuses a value, in our own words."""
     return PydanticCustomError(
         "refused", "{found}; expected {expected}", {"found": found, "expected": expected}
     )
@@ -110,10 +111,10 @@ def _bearing(value: object) -> float | str:
     try:
         number = parse_quantity(value, "deg", "")
     except InputError as error:
-        raise _refusal(error.found, f'"choose" or {error.expected}') from None
+        raise refusal(error.found, f'"choose" or {error.expected}') from None
     if not 0 <= number < 180:  # noqa: PLR2004 - half a turn
         hint = f", such as {number % 180:g}" if -360 <= number <= 360 else ""  # noqa: PLR2004
-        raise _refusal(repr(value), f'"choose" or degrees from true north, 0 to below 180{hint}')
+        raise refusal(repr(value), f'"choose" or degrees from true north, 0 to below 180{hint}')
     return number
 
 
@@ -315,7 +316,7 @@ class Brief(Section):
     @model_validator(mode="after")
     def _spacing_along_the_ground_needs_free_rows(self) -> Self:
         if self.rows.spacing_along == "ground" and self.vines.pattern != "free":
-            raise _refusal(
+            raise refusal(
                 f'rows.spacing_along = "ground" with vines.pattern = "{self.vines.pattern}"',
                 'vines.pattern = "free", since vines stand opposite one another only on the plan',
             )
@@ -350,7 +351,7 @@ class Brief(Section):
         """
         given = self.is_given(key)
         info = field_of(key)
-        unit = next((item.unit for item in info.metadata if isinstance(item, Quantity)), "")
+        quantity = quantity_of(info)
         source = next(
             (item.source for item in info.metadata if isinstance(item, Default)), "practice"
         )
@@ -360,7 +361,7 @@ class Brief(Section):
         return Input(
             name or key.rpartition(".")[2],
             value,
-            "deg" if key == "rows.bearing" else unit,
+            "deg" if key == "rows.bearing" else quantity.unit if quantity else "",
             f"brief:{key}" if given else f"default:{key}",
             "" if given else source,
         )
@@ -386,6 +387,13 @@ def field_of(key: str) -> FieldInfo:
             raise KeyError(key)
         model = annotation
     return model.model_fields[last]
+
+
+def quantity_of(info: FieldInfo) -> Quantity | None:
+    """Return unit and range of a key, also of one that may be left empty; None for texts."""
+    parts = [info, *get_args(info.annotation)]
+    metadata = [item for part in parts for item in getattr(part, "__metadata__", ())]
+    return next((item for item in (*info.metadata, *metadata) if isinstance(item, Quantity)), None)
 
 
 def parse_toml(text: str, where: str) -> dict[str, Any]:

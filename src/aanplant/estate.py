@@ -1,10 +1,17 @@
 """The estate: what all its blocks share."""
 
 from typing import Annotated, Literal
+from zoneinfo import available_timezones
 
-from pydantic import Field, StringConstraints
+from pydantic import AfterValidator, Field, StringConstraints
 
-from aanplant.brief import Name, Quantity, Section, parse_toml, validated
+from aanplant.brief import Name, Quantity, Section, parse_toml, refusal, validated
+
+
+def _known_timezone(name: str) -> str:
+    if name and name not in available_timezones():
+        raise refusal(repr(name), 'an IANA time zone, such as "Africa/Johannesburg"')
+    return name
 
 
 class Estate(Section):
@@ -22,7 +29,7 @@ class Estate(Section):
         "en-ZA"
     )
     """How dates and numbers are written."""
-    timezone: Name = ""
+    timezone: Annotated[Name, AfterValidator(_known_timezone)] = ""
     """IANA time zone, such as "Africa/Johannesburg"."""
     units: Literal["metric", "imperial"] = "metric"
     """Units in which results are shown."""

@@ -150,6 +150,10 @@ def test_the_demo_plans_both_blocks_with_all_files(tmp_path):
         assert str(Path("demo/lowquince/plans") / block) in done.stdout
 
 
+def brief(block="", vines="row_width = 2.5\nvine_spacing = 1", rest="", outline="c.csv"):
+    return f"[block]\nboundary = '{outline}'\n{block}\n[vines]\n{vines}\n{rest}".encode()
+
+
 @pytest.mark.parametrize(
     ("content", "expected"),
     [
@@ -157,19 +161,21 @@ def test_the_demo_plans_both_blocks_with_all_files(tmp_path):
         (b"", "empty"),
         (b"\x00\x01\x02PNG", "expected"),
         (b"[block\nboundary", "TOML"),
-        (b"[block]\nboundary = 'nowhere.gpx'\n[vines]\nrow_width=2.5\nvine_spacing=1", "nowhere.gpx"),
-        (b"[block]\nboundary = 'brief.toml'\n[vines]\nrow_width=2.5\nvine_spacing=1", "brief.toml"),
-        (b"[block]\nboundary = 'c.csv'\n[vines]\nrow_width=2.5\nvine_spacing=1\n[rows]\nheadland=45", "headland"),
-        (b"[block]\nboundary = 'c.csv'\n[vines]\nrow_width=2.5\nvine_spacing=9\n[rows]\nshortest=190", "shortest"),
-        (b"[block]\nboundary = 'c.csv'\nset_out_grid='EPSG:2053'\n[vines]\nrow_width=2.5\nvine_spacing=1", "EPSG:2053"),
-        (b"[block]\nboundary = 'c.csv'\nset_out_grid='EPSG:4326'\n[vines]\nrow_width=2.5\nvine_spacing=1", "projected"),
-        (b"[block]\nboundary = 'c.csv'\n[vines]\nrow_width=2.5\nvine_spacing=1\n[trellis]\nsystem='vertical5'", "vertical-5"),
+        (brief(outline="nowhere.gpx"), "nowhere.gpx"),
+        (brief(outline="brief.toml"), "brief.toml"),
+        (brief(rest="[rows]\nheadland = 50\nside_margin = 50"), "headland"),
+        (brief(vines="row_width=2.5\nvine_spacing=9", rest="[rows]\nshortest=190"), "shortest"),
+        (brief(block="set_out_grid = 'EPSG:2053'"), "EPSG:2053"),
+        (brief(block="set_out_grid = 'EPSG:4326'"), "projected"),
+        (brief(rest="[trellis]\nsystem = 'vertical5'"), "vertical-5"),
+        (brief(vines="row_width = '0.1 m'\nvine_spacing = 1"), "between"),
+        (brief(vines="row_width = '40 m'\nvine_spacing = 1"), "between"),
+        (brief(vines="row_width = '3 kg'\nvine_spacing = 1"), "a quantity in m"),
     ],
-)  # fmt: skip
+)
 def test_bad_input_gives_one_line_and_writes_nothing(tmp_path, content, expected):
-    (tmp_path / "c.csv").write_text(
-        "lat,lon\n-33.93,18.86\n-33.93,18.861\n-33.931,18.861\n-33.931,18.86\n"
-    )
+    corners = ["-33.93,18.86", "-33.93,18.861", "-33.931,18.861", "-33.931,18.86"]
+    (tmp_path / "c.csv").write_text("\n".join(["lat,lon", *corners]))
     if content is not None:
         (tmp_path / "brief.toml").write_bytes(content)
     before = sorted(path.name for path in tmp_path.iterdir())
@@ -183,7 +189,12 @@ def test_bad_input_gives_one_line_and_writes_nothing(tmp_path, content, expected
 
 
 def test_an_unexpected_fault_exits_3_without_a_traceback():
-    code = "import aanplant.cli.schema as s, aanplant.cli as c, sys\ns.write_schema = lambda: 1/0\nsys.argv=['aanplant','schema']\nc.main()"
+    code = (
+        "import sys, aanplant.cli, aanplant.cli.schema as schema\n"
+        "schema.write_schema = lambda: 1 / 0\n"
+        "sys.argv = ['aanplant', 'schema']\n"
+        "aanplant.cli.main()\n"
+    )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
 
     assert done.returncode == 3

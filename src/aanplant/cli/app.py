@@ -64,7 +64,7 @@ def plan(  # noqa: PLR0917 - typer makes each an option
         str,
         typer.Option(
             "--files",
-            help='Further files: "all", or some of csv, dxf, kml, gpx, geojson, orders, tape, chart.',
+            help='Further files: "all", or of csv, dxf, kml, gpx, geojson, orders, tape, chart.',
         ),
     ] = "none",
     output: Annotated[

@@ -9,7 +9,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from aanplant import tables
-from aanplant.brief import Brief, Default, Quantity, Section
+from aanplant.brief import Brief, Default, Section, quantity_of
 from aanplant.cli.terminal import output
 from aanplant.errors import InputError
 from aanplant.estate import Estate
@@ -118,11 +118,14 @@ def brief_text(values: dict[str, str]) -> str:
 
 def _key_lines(name: str, info: FieldInfo, value: str | None) -> list[str]:
     notes = [" ".join((info.description or "").split()).rstrip(".")]
-    for item in info.metadata:
-        if isinstance(item, Quantity) and item.unit:
-            notes.append(f"in {item.unit}")
-        if isinstance(item, Default):
-            notes.append(f"default: {tables.sources()[item.source].text}")
+    quantity = quantity_of(info)
+    if quantity and quantity.unit:
+        notes.append(f"in {quantity.unit}")
+    notes.extend(
+        f"default: {tables.sources()[item.source].text}"
+        for item in info.metadata
+        if isinstance(item, Default)
+    )
     lines = [f"# {'; '.join(notes)}."]
     if value is not None:
         return [*lines, f"{name} = {_toml(value)}"]

@@ -18,7 +18,8 @@ from aanplant.cli.terminal import output, progress
 from aanplant.errors import InputError
 from aanplant.files import open_block, read_inputs
 from aanplant.plan import Plan, make_plan
-from aanplant.units import show
+from aanplant.units import UnitSystem, show_number, shown_in
+from aanplant.working import Working
 
 MOST_ALTERNATIVES = 200
 _COLUMNS = (
@@ -58,15 +59,31 @@ def run_vary(
     if as_json:
         _write_json(keys, combinations, plans)
         return
-    table = Table(box=None, pad_edge=False, padding=(0, 2))
+    table = Table(box=None, pad_edge=False, padding=(0, 1))
     for key in keys:
-        table.add_column(key, justify="right", overflow="fold")
+        table.add_column(
+            _heading(key.rpartition(".")[2].replace("_", " ")), justify="right", no_wrap=True
+        )
     for key in _COLUMNS:
-        table.add_column(messages.label(plans[0].figures[key]), justify="right", overflow="fold")
+        figure = plans[0].figures[key]
+        unit = "" if isinstance(figure.value, str) else shown_in(0.0, figure.unit, system)[1]
+        table.add_column(
+            _heading(messages.word(f"vary.{key}"), unit), justify="right", no_wrap=True
+        )
     for values, plan in zip(combinations, plans, strict=True):
-        figures = [plan.figures[key] for key in _COLUMNS]
-        table.add_row(*values, *(show(figure.value, figure.unit, system) for figure in figures))
+        table.add_row(*values, *(_value(plan.figures[key], system) for key in _COLUMNS))
     output.print(table)
+
+
+def _heading(label: str, unit: str = "") -> str:
+    """Break a heading into one word a line, its unit last, so that columns stay narrow."""
+    return "\n".join([*label.split(), *([unit] if unit and unit not in label else [])])
+
+
+def _value(figure: Working, system: UnitSystem) -> str:
+    if isinstance(figure.value, str):
+        return figure.value
+    return show_number(shown_in(figure.value, figure.unit, system)[0])
 
 
 def _write_json(

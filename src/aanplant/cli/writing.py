@@ -24,7 +24,7 @@ def write_plan(
     """
     drawn = _sheet(plan, made, system)
     if "tape" in groups:
-        drawn |= _tape_and_pegs(made)
+        drawn |= _tape_and_pegs(made, system)
     if "chart" in groups and plan.layout.sweep is not None:
         drawn |= _direction_chart()
     kinds = [group for group in groups if group not in DRAWN_GROUPS]
@@ -44,12 +44,16 @@ def _sheet(plan: Plan, made: datetime, system: UnitSystem) -> dict[str, Drawer]:
     }
 
 
-def _tape_and_pegs(made: datetime) -> dict[str, Drawer]:
+def _tape_and_pegs(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
     from aanplant.report.tape_and_pegs import write_tape_and_pegs_pdf, write_tape_and_pegs_text
 
     return {
-        "tape-and-pegs.pdf": lambda plan, path: write_tape_and_pegs_pdf(plan, path, made=made),
-        "tape-and-pegs.txt": lambda plan, path: write_tape_and_pegs_text(plan, path, made=made),
+        "tape-and-pegs.pdf": lambda plan, path: write_tape_and_pegs_pdf(
+            plan, path, made=made, system=system
+        ),
+        "tape-and-pegs.txt": lambda plan, path: write_tape_and_pegs_text(
+            plan, path, made=made, system=system
+        ),
     }
 
 

@@ -29,12 +29,13 @@ def advice(brief: Brief, site: Site, stock: Stock, laid: Layout) -> tuple[Findin
     return (
         *_bearing(laid),
         *_rows(laid, brief),
-        *_turning(laid),
+        *_turning(brief, laid),
         *_widths(brief, stock),
         *_alleys(brief, laid),
         *_left_out(brief, stock, laid),
         *_power_lines(brief, site, laid),
         *_buried(site),
+        *_ahead(brief),
     )
 
 
@@ -74,7 +75,7 @@ def _rows(laid: Layout, brief: Brief) -> Iterator[Finding]:
         )
 
 
-def _turning(laid: Layout) -> Iterator[Finding]:
+def _turning(brief: Brief, laid: Layout) -> Iterator[Finding]:
     turns = laid.turns
     best = turns.turns[0]
     depth = (turns.depth_needed_m(best), "m")
@@ -90,7 +91,7 @@ def _turning(laid: Layout) -> Iterator[Finding]:
                 "failing": failing,
                 "ends": ends,
                 "depth": (turns.depth_needed_m(turns.turns[-1]), "m"),
-                "room": (turns.least_room_right_angle_m, "m"),
+                "room": (turns.least_room_right_angle_m - brief.rows.anchor_distance, "m"),
             },
             "layout.turns_failing",
             place=(float(x), float(y)),
@@ -200,6 +201,13 @@ def _buried(site: Site) -> Iterator[Finding]:
     for item in site.exclusions:
         if item.kind in _BURIED and item.geometry.intersects(site.boundary):
             yield Finding("layout", "care", "layout.buried_service", {"name": _called(item)})
+
+
+def _ahead(brief: Brief) -> Iterator[Finding]:
+    if brief.rows.spacing_along == "ground":
+        yield Finding(
+            "layout", "note", "brief.keys_ahead", {"keys": "rows.spacing_along"}, source="brief"
+        )
 
 
 def _called(item: Exclusion) -> str:
