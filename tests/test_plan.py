@@ -139,7 +139,7 @@ class Watched:
 
 @pytest.mark.parametrize("stage", STAGES, ids=STAGE_NAMES)
 def test_a_stage_looks_only_at_what_it_says_it_reads(block, inputs, made, stage):
-    seen = set()
+    seen: set[str] = set()
     watched_inputs = Watched(inputs, seen, "inputs.")
 
     stage.run(Watched(block.brief, seen), watched_inputs, made.results, lambda _: None)

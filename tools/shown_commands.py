@@ -92,7 +92,7 @@ def run(command: str, folder: Path) -> Printed:
     if words[0] == "aanplant":
         words[0] = str(Path(sys.executable).with_name("aanplant"))
     plain = {"COLUMNS": WIDTH, "NO_COLOR": "1", "TERM": "dumb", "PYTHONUTF8": "1"}
-    done = subprocess.run(  # noqa: S603 - the commands of our own pages
+    done = subprocess.run(
         words,
         cwd=folder,
         env={**os.environ, **plain},

@@ -43,11 +43,13 @@ def crossings(xy: NDArray[np.float64], *, is_ring: bool) -> tuple[Crossing, ...]
     """
     pieces = len(xy) if is_ring else len(xy) - 1
     ends = np.roll(xy, -1, axis=0)[:pieces]
-    segments = shapely.linestrings(np.stack([xy[:pieces], ends], axis=1))
+    segments = np.asarray(
+        shapely.linestrings(np.stack([xy[:pieces], ends], axis=1)), dtype=np.object_
+    )
     first, second = shapely.STRtree(segments).query(segments, predicate="intersects")
     is_later = first < second
     first, second = first[is_later], second[is_later]
-    shared = shapely.intersection(segments[first], segments[second])
+    shared = np.asarray(shapely.intersection(segments[first], segments[second]), dtype=np.object_)
     is_neighbour = (second - first == 1) | (is_ring & (first == 0) & (second == pieces - 1))
     # Neighbours share their common point; a longer share is a fold back onto itself.
     is_fold = shapely.length(shared) > _SAME_PLACE_M

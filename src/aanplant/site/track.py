@@ -79,8 +79,9 @@ def _on_segment(
     points: NDArray[np.float64], starts: NDArray[np.float64], ends: NDArray[np.float64]
 ) -> NDArray[np.bool_]:
     segments = shapely.linestrings(np.stack([starts, ends], axis=1))
-    near: NDArray[np.bool_] = shapely.dwithin(shapely.points(points), segments, SAME_POINT_M)
-    return near
+    return np.asarray(
+        shapely.dwithin(shapely.points(points), segments, SAME_POINT_M), dtype=np.bool_
+    )
 
 
 def tidy(xy: NDArray[np.float64]) -> NDArray[np.float64]:
