@@ -1,0 +1,103 @@
+"""How a key of the brief knows its unit, its range and the source of its default."""
+
+from dataclasses import dataclass
+from typing import Annotated, Any, get_args
+
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
+    StringConstraints,
+)
+from pydantic.fields import FieldInfo
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from aanplant.errors import InputError
+from aanplant.units import parse_quantity
+
+Name = Annotated[str, StringConstraints(max_length=80, pattern=r"^[^\x00-\x1f\x7f]*$")]
+FileName = Annotated[str, StringConstraints(max_length=200, pattern=r"^[^\x00-\x1f\x7f]*$")]
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """Unit and range of a key; no real vineyard lies outside the range."""
+
+    unit: str
+    low: float
+    high: float
+
+    def read(self, value: object) -> float:
+        """Turn what stands in the brief into a number in the key's unit.
+
+        Raises
+        ------
+        PydanticCustomError
+            If it is no such quantity or out of range; says what was found and expected.
+        """
+        try:
+            number = parse_quantity(value, self.unit, "")
+        except InputError as error:
+            raise refusal(error.found, error.expected) from None
+        if not self.low <= number <= self.high:
+            unit = f" {self.unit}" if self.unit else ""
+            raise refusal(repr(value), f"between {self.low:g} and {self.high:g}{unit}")
+        return number
+
+    def __get_pydantic_core_schema__(
+        self, source: type, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        """Read quantities by ``read``."""
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """Describe the quantity to an editor: a bare number, or a text with its unit."""
+        return {
+            "anyOf": [
+                {"type": "number", "minimum": self.low, "maximum": self.high},
+                {
+                    "type": "string",
+                    "description": f"with its unit; bare numbers are {self.unit or 'fractions'}",
+                },
+            ],
+            "unit": self.unit,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Default:
+    """Source id of a key's default value."""
+
+    source: str
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """Show the source of the default to an editor."""
+        return {**handler(schema), "default_source": self.source}
+
+
+def refusal(found: str, expected: str) -> PydanticCustomError:
+    """Make the error by which a validator refuses a value, in our own words."""
+    return PydanticCustomError(
+        "refused", "{found}; expected {expected}", {"found": found, "expected": expected}
+    )
+
+
+PRACTICE, MEMORY = Default("practice"), Default("memory")
+
+
+class Section(BaseModel):
+    """A table of the brief."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, use_attribute_docstrings=True)
+
+
+def quantity_of(info: FieldInfo) -> Quantity | None:
+    """Return unit and range of a key, also of one that may be left empty; None for texts."""
+    parts = [info, *get_args(info.annotation)]
+    metadata = [item for part in parts for item in getattr(part, "__metadata__", ())]
+    return next((item for item in (*info.metadata, *metadata) if isinstance(item, Quantity)), None)

@@ -1,0 +1,107 @@
+"""The whole brief, and what it tells about any of its keys."""
+
+from typing import Any, Self
+
+from pydantic import BaseModel, model_validator
+from pydantic.fields import FieldInfo
+
+from aanplant.brief.fields import Default, Section, quantity_of, refusal
+from aanplant.brief.sections import (
+    Block,
+    Machine,
+    Materials,
+    RowRules,
+    TrellisRules,
+    Vines,
+    WaterRules,
+    WorkRules,
+)
+from aanplant.working import Input
+
+
+class Brief(Section):
+    """All that is asked for one block."""
+
+    block: Block
+    vines: Vines
+    rows: RowRules = RowRules()
+    trellis: TrellisRules = TrellisRules()
+    water: WaterRules = WaterRules()
+    machine: Machine = Machine()
+    materials: Materials = Materials()
+    work: WorkRules = WorkRules()
+
+    @model_validator(mode="after")
+    def _spacing_along_the_ground_needs_free_rows(self) -> Self:
+        if self.rows.spacing_along == "ground" and self.vines.pattern != "free":
+            raise refusal(
+                f'rows.spacing_along = "ground" with vines.pattern = "{self.vines.pattern}"',
+                'vines.pattern = "free", since vines stand opposite one another only on the plan',
+            )
+        return self
+
+    def setting(self, key: str) -> Any:  # noqa: ANN401 - any key of the brief
+        """Return the value behind a dotted key such as ``rows.headland``."""
+        value: Any = self
+        for name in key.split("."):
+            value = getattr(value, name)
+        return value
+
+    def is_given(self, key: str) -> bool:
+        """Whether the user wrote this key, or its default stands."""
+        section: BaseModel = self
+        *path, last = key.split(".")
+        for name in path:
+            if name not in section.model_fields_set:
+                return False
+            section = getattr(section, name)
+        return last in section.model_fields_set
+
+    def as_input(self, key: str, name: str = "") -> Input:
+        """Return a key as an input of a figure, with the source of its default.
+
+        Parameters
+        ----------
+        key : str
+            Dotted key, such as ``rows.headland``.
+        name : str
+            Name the formula uses; the last part of the key when left out.
+        """
+        given = self.is_given(key)
+        info = field_of(key)
+        quantity = quantity_of(info)
+        source = next(
+            (item.source for item in info.metadata if isinstance(item, Default)), "practice"
+        )
+        value = self.setting(key)
+        if isinstance(value, bool):
+            value = "yes" if value else "no"
+        return Input(
+            name or key.rpartition(".")[2],
+            value,
+            "deg" if key == "rows.bearing" else quantity.unit if quantity else "",
+            f"brief:{key}" if given else f"default:{key}",
+            "" if given else source,
+        )
+
+    def canonical(self) -> dict[str, Any]:
+        """Return every key with its value in fixed units, defaults included."""
+        return self.model_dump(mode="json")
+
+
+def field_of(key: str) -> FieldInfo:
+    """Return the field behind a dotted key.
+
+    Raises
+    ------
+    KeyError
+        If the brief has no such key.
+    """
+    model: type[BaseModel] = Brief
+    *path, last = key.split(".")
+    for name in path:
+        annotation = model.model_fields[name].annotation
+        if not (isinstance(annotation, type) and issubclass(annotation, BaseModel)):
+            raise KeyError(key)
+        model = annotation
+    return model.model_fields[last]
