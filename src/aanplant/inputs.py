@@ -12,6 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from aanplant.pits import DrawnZone, Pit
+
 Treatment = Literal["avoid", "skip"]
 OutlineKind = Literal["polygon", "track", "corners"]
 KINDS = (
@@ -132,6 +134,10 @@ class Inputs:
         ISO 4217 code of the prices, "" when not known.
     prices : tuple of PriceLine
         Empty when there is no ``prices.csv``.
+    pits : tuple of Pit
+        Soil pits, in the file's order.
+    zones : tuple of DrawnZone
+        Soil zones as the user drew them; empty when they follow the nearest pit.
     files : mapping of str to str
         SHA-256 of each file read, by its name relative to the brief.
     """
@@ -142,4 +148,6 @@ class Inputs:
     set_out_grid: str = ""
     currency: str = ""
     prices: tuple[PriceLine, ...] = ()
+    pits: tuple[Pit, ...] = ()
+    zones: tuple[DrawnZone, ...] = ()
     files: Mapping[str, str] = field(default_factory=dict)

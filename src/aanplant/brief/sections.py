@@ -54,7 +54,9 @@ class Block(Section):
     heights: FileName = ""
     """Spot heights, a height model or contour lines."""
     pits: FileName = ""
-    """Soil pits."""
+    """Soil pits, one line a layer."""
+    zones: FileName = ""
+    """Soil zones as polygons; by nearest pit when left out."""
 
 
 class Vines(Section):
