@@ -12,7 +12,6 @@ from shapely.geometry import Polygon, box
 from aanplant.layout.positions import place
 from aanplant.layout.rows import fit
 from aanplant.layout.turning import NONE, check_turns
-from aanplant.layout.turns import omega_turn, path
 from tests.layout.ground import bearings, fields, unit_vectors
 
 MACHINE: dict[str, Any] = {"machine_width_m": 1.8, "turning_radius_m": 3.5, "row_width_m": 2.5}
@@ -62,37 +61,45 @@ def test_every_row_with_a_neighbour_on_both_sides_has_a_turn_at_both_ends():
     headland=st.floats(3.0, 14.0),
     longest=st.sampled_from([None, 60.0]),
 )
-def test_where_an_omega_fits_the_swept_strip_is_in_the_field_and_off_other_rows(
+def test_where_a_turn_fits_the_swept_strip_is_in_the_field_and_off_every_row(
     field, bearing, headland, longest
 ):
     positions = rows_of(field, bearing, headland_m=headland, longest_m=longest, cross_alley_m=9.0)
+
     room = check_turns(positions, field, **MACHINE, anchor_distance_m=ANCHOR_M)
 
-    along, across = unit_vectors(bearing)
-    turn_path = path(omega_turn(3.5, 2.5), 3.5, 2.5)
-    posts, outward = positions.end_posts_xy, positions.end_posts_outward_xy
-    anchors = posts + ANCHOR_M * outward
-    trellis = shapely.linestrings(anchors.reshape(-1, 2, 2))
-    line = positions.rows.line[positions.end_posts_piece]
-    for place_no in np.flatnonzero(room.kind == "omega"):
-        end = room.end[place_no]
-        side = np.sign(outward[end] @ along)
-        # Rows under the turn that face the same way and lie beside this one.
-        beside = (np.abs(line - line[end]) <= 1) & (np.sign(outward @ along) == side)
-        out = side * (anchors @ along)
-        reach = out[end] - side * (posts[end ^ 1] @ along)
-        near = beside & (np.abs(out - out[end]) <= reach)
-        # The turn began no nearer than our own anchor: its far point at least is in the field.
-        far = posts[end] + outward[end] * (ANCHOR_M + 8.6)
-        assert field.contains(shapely.Point(far)), (far, near.sum())
-        strip = shapely.LineString(
-            (posts[end] @ across + turn_path[:, :1]) * across
-            + side * (out[near].max() + turn_path[:, 1:]) * along
-        ).buffer(0.89)
-        if longest is None and near.sum() == 3:
-            assert field.contains(strip)
-            others = ~np.isin(positions.end_posts_piece[::2], positions.end_posts_piece[near])
-            assert not shapely.intersects(strip, trellis[others]).any()
+    # The strip is drawn as a polygon here, a centimetre narrower for the chords in its arcs.
+    strips = shapely.buffer(room.ways[room.kind != NONE], 0.9 - 0.01, cap_style="flat")
+    assert shapely.covers(field, strips).all()
+    anchors = positions.end_posts_xy + ANCHOR_M * positions.end_posts_outward_xy
+    trellis = shapely.STRtree(shapely.linestrings(anchors.reshape(-1, 2, 2)))
+    assert trellis.query(strips, predicate="intersects").size == 0
+
+
+@given(field=fields(), bearing=bearings, headland=st.floats(3.0, 14.0))
+def test_where_no_turn_fits_the_swept_strip_leaves_the_field_or_meets_a_row(
+    field, bearing, headland
+):
+    positions = rows_of(field, bearing, headland_m=headland)
+
+    room = check_turns(positions, field, **MACHINE, anchor_distance_m=ANCHOR_M)
+
+    strips = shapely.buffer(room.ways[room.kind == NONE], 0.9 + 0.01)
+    anchors = positions.end_posts_xy + ANCHOR_M * positions.end_posts_outward_xy
+    trellis = shapely.union_all(shapely.linestrings(anchors.reshape(-1, 2, 2)))
+    assert (~shapely.covers(field, strips) | shapely.intersects(strips, trellis)).all()
+
+
+@given(field=fields(), bearing=bearings)
+def test_the_way_goes_from_one_alley_beside_the_row_to_the_other(field, bearing):
+    positions = rows_of(field, bearing)
+
+    room = check_turns(positions, field, **MACHINE, anchor_distance_m=ANCHOR_M)
+
+    _, across = unit_vectors(bearing)
+    for end, way in zip(room.end, room.ways, strict=True):
+        first, last = (np.array(way.coords)[[0, -1]] - positions.end_posts_xy[end]) @ across
+        np.testing.assert_allclose([first, last], [-1.25, 1.25], atol=1e-9)
 
 
 def test_slanting_ends_start_the_turn_beyond_the_outermost_anchor():

@@ -43,6 +43,8 @@ class TurnRoom:
         "u", "omega", "fishtail" or "none".
     xy : ndarray, shape (n_places, 2)
         The end posts of ``end``. [m]
+    ways : ndarray of shapely lines, shape (n_places,)
+        Way of the machine's middle, of the last of ``turns`` where none fits.
     """
 
     turns: tuple[Turn, ...]
@@ -52,6 +54,7 @@ class TurnRoom:
     end: NDArray[np.int64]
     kind: NDArray[np.str_]
     xy: NDArray[np.float64]
+    ways: NDArray[np.object_]
 
     @property
     def failed_xy(self) -> NDArray[np.float64]:
@@ -129,6 +132,7 @@ def check_turns(
     ends = _ends(positions, anchor_m)
     end = np.flatnonzero((ends.beside >= 0).all(axis=1))
     kind = np.full(len(end), NONE, dtype="<U8")
+    driven = np.empty(len(end), dtype=object)
     for turn in turns:
         left = np.flatnonzero(kind == NONE)
         # Rows the turn swings past on either side of the one in the middle.
@@ -141,9 +145,9 @@ def check_turns(
         fits = _inside(ways, field, machine_width_m / 2.0)
         fits &= ~_touches(positions, anchor_m, ways, own, machine_width_m / 2.0)
         kind[left[fits]] = turn.kind
-    return TurnRoom(
-        turns, machine_width_m, ahead, right_angle, end, kind, positions.end_posts_xy[end]
-    )
+        driven[left] = ways
+    xy = positions.end_posts_xy[end]
+    return TurnRoom(turns, machine_width_m, ahead, right_angle, end, kind, xy, driven)
 
 
 class _Ends(NamedTuple):

@@ -200,7 +200,8 @@ def _check(radius_m: float, step_m: float) -> None:
 
 def _bulb_rise(radius_m: float, step_m: float) -> float:
     """Height of the omega's full circle above the start of the turn. [m]."""
-    return float(np.sqrt(4.0 * radius_m**2 - (radius_m + step_m / 2.0) ** 2))
+    # 4 r^2 - (r + w/2)^2 in factors, so that it never rounds below zero.
+    return float(np.sqrt((radius_m - step_m / 2.0) * (3.0 * radius_m + step_m / 2.0)))
 
 
 def _arc(
