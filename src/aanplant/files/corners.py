@@ -3,10 +3,11 @@
 from pathlib import Path
 
 import numpy as np
+from numpy.typing import NDArray
 from pyproj import CRS
 
 from aanplant.errors import InputError
-from aanplant.files.delimited import TextTable, plain_number, read_table
+from aanplant.files.delimited import Line, TextTable, plain_number, read_table
 from aanplant.files.grids import (
     WGS84,
     check_against,
@@ -46,31 +47,63 @@ def read(path: Path, *, grid: str = "") -> Outline:
         If the columns aren't there, a number can't be read, or the place is outside the grid.
     """
     table = read_table(path)
-    crs, names, signs = _columns(table, path.name, grid)
-    if not table.lines:
-        raise InputError(path.name, "a header without corners", "at least three corners")
+    lonlat, crs = places(table, table.lines, path.name, grid=grid)
+    return Outline(path.name, "corners", (lonlat,), name_of(crs))
+
+
+def places(
+    table: TextTable, lines: tuple[Line, ...], where: str, *, grid: str = ""
+) -> tuple[NDArray[np.float64], CRS]:
+    """Find where the lines of a table lie, by the names of its columns as ``read`` knows them.
+
+    Parameters
+    ----------
+    table : TextTable
+        With its columns.
+    lines : tuple of Line
+        Those of its lines that name a place.
+    where : str
+        File, for messages.
+    grid : str
+        Grid of the coordinates where they are not latitude and longitude.
+
+    Returns
+    -------
+    lonlat : ndarray, shape (n, 2)
+        Longitude, latitude on WGS 84. [deg]
+    crs : CRS
+        The system they came in.
+
+    Raises
+    ------
+    InputError
+        As ``read``.
+    """
+    crs, names, signs = _columns(table, where, grid)
+    if not lines:
+        raise InputError(where, "a header without corners", "at least three corners")
     points = np.array(
         [
             [
                 float(plain_number(line.cells[name], line.where, separator=table.separator))
                 for name in names
             ]
-            for line in table.lines
+            for line in lines
         ],
         dtype=np.float64,
     )
-    located = to_lonlat(points * signs, crs, path.name)
+    located = to_lonlat(points * signs, crs, where)
     if located.is_negated:
         # A table names its columns: a westing that is really an easting is a mistake.
         raise InputError(
-            path.name,
+            where,
             f"{names[0]} and {names[1]} with the sign turned for {name_of(crs)}",
             "westing and southing counted positive to the west and south, "
             "or easting and northing counted negative there",
         )
     if crs is WGS84 and grid:
-        check_against(located.lonlat, grid, path.name)
-    return Outline(path.name, "corners", (located.lonlat,), name_of(crs))
+        check_against(located.lonlat, grid, where)
+    return located.lonlat, crs
 
 
 def _columns(
