@@ -117,6 +117,54 @@ class PriceLine:
 
 
 @dataclass(frozen=True)
+class DailyWeather:
+    """Daily weather as a file gives it; nan where a value is missing, arrays of shape (n,).
+
+    Parameters
+    ----------
+    where : str
+        File name, for messages.
+    date : ndarray of datetime64[D]
+        In the order of the file, not yet checked.
+    tmin_c, tmax_c : ndarray
+        Lowest and highest air temperature of the day. [°C]
+    rain_mm, radiation_mj_m2, wind_m_s : ndarray
+        Rain, solar radiation and mean wind of the day. [mm, MJ/m2, m/s]
+    humidity_min_pct, humidity_max_pct, humidity_mean_pct : ndarray
+        Relative humidity. [%]
+    dew_point_c, vapour_pressure_kpa : ndarray
+        Mean dew point and vapour pressure. [°C, kPa]
+    et0_mm : ndarray
+        Reference evapotranspiration, where the file has it. [mm]
+    wind_height_m : float or None
+        Height of the wind gauge. [m]
+    latitude_deg, longitude_deg, height_m : float or None
+        Where it was measured, as the file says. [deg, deg, m]
+    is_own : bool
+        Whether the brief names this file; False for the estate's.
+    """
+
+    where: str
+    date: NDArray[np.datetime64]
+    tmin_c: NDArray[np.float64]
+    tmax_c: NDArray[np.float64]
+    rain_mm: NDArray[np.float64]
+    radiation_mj_m2: NDArray[np.float64]
+    wind_m_s: NDArray[np.float64]
+    humidity_min_pct: NDArray[np.float64]
+    humidity_max_pct: NDArray[np.float64]
+    humidity_mean_pct: NDArray[np.float64]
+    dew_point_c: NDArray[np.float64]
+    vapour_pressure_kpa: NDArray[np.float64]
+    et0_mm: NDArray[np.float64]
+    wind_height_m: float | None = None
+    latitude_deg: float | None = None
+    longitude_deg: float | None = None
+    height_m: float | None = None
+    is_own: bool = True
+
+
+@dataclass(frozen=True)
 class Inputs:
     """Everything read from files for one block.
 
@@ -138,6 +186,8 @@ class Inputs:
         Soil pits, in the file's order.
     zones : tuple of DrawnZone
         Soil zones as the user drew them; empty when they follow the nearest pit.
+    weather : DailyWeather or None
+        Daily weather, None when there is no file.
     files : mapping of str to str
         SHA-256 of each file read, by its name relative to the brief.
     """
@@ -150,4 +200,5 @@ class Inputs:
     prices: tuple[PriceLine, ...] = ()
     pits: tuple[Pit, ...] = ()
     zones: tuple[DrawnZone, ...] = ()
+    weather: DailyWeather | None = None
     files: Mapping[str, str] = field(default_factory=dict)

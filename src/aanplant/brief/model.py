@@ -5,7 +5,11 @@ from typing import Any, Self
 from pydantic import BaseModel, model_validator
 from pydantic.fields import FieldInfo
 
+from aanplant.brief.climate import ClimateRules, ProtectionRules
 from aanplant.brief.fields import Default, Section, quantity_of, refusal
+from aanplant.brief.history import LandHistory
+from aanplant.brief.permissions import PermissionFacts
+from aanplant.brief.preparation import Preparation
 from aanplant.brief.sections import (
     Block,
     Machine,
@@ -29,6 +33,11 @@ class Brief(Section):
     water: WaterRules = WaterRules()
     machine: Machine = Machine()
     materials: Materials = Materials()
+    climate: ClimateRules = ClimateRules()
+    protection: ProtectionRules = ProtectionRules()
+    history: LandHistory = LandHistory()
+    permissions: PermissionFacts = PermissionFacts()
+    preparation: Preparation = Preparation()
     work: WorkRules = WorkRules()
 
     @model_validator(mode="after")

@@ -63,35 +63,55 @@ def read_table(path: Path) -> TextTable:
         If the file can't be read, has no header, names a column twice, or a line has
         more or fewer cells than the header.
     """
-    text = decode_text(read_bytes_checked(path), path.name)
+    return table_in(decode_text(read_bytes_checked(path), path.name), path.name)
+
+
+def table_in(text: str, where: str) -> TextTable:
+    """Read a table from text, see ``read_table``.
+
+    Parameters
+    ----------
+    text : str
+        The whole file.
+    where : str
+        Its name, for messages.
+
+    Raises
+    ------
+    InputError
+        As ``read_table``.
+    """
     kept = [
         (number, line)
         for number, line in enumerate(text.splitlines(), start=1)
         if line.strip() and not line.lstrip().startswith("#")
     ]
     if not kept:
-        raise InputError(path.name, "comments only", "a header line and lines below it")
+        raise InputError(where, "comments only", "a header line and lines below it")
     header = kept[0][1]
     separator = max(_SEPARATORS, key=header.count)
-    rows = [(number, _cells(line, separator, path, number)) for number, line in kept]
+    rows = [(number, _cells(line, separator, where, number)) for number, line in kept]
     columns = tuple(re.sub(r"[\s_]+", " ", cell).lower() for cell in rows[0][1])
-    where = f"{path.name}: line {rows[0][0]}"
     for column in columns:
         if columns.count(column) > 1:
-            raise InputError(where, f"the column {column!r} twice", "every column once")
+            raise InputError(
+                f"{where}: line {rows[0][0]}",
+                f"the column {column!r} twice",
+                "every column once",
+            )
     return TextTable(
         columns,
-        tuple(_line(row, columns, f"{path.name}: line {number}") for number, row in rows[1:]),
+        tuple(_line(row, columns, f"{where}: line {number}") for number, row in rows[1:]),
         separator,
     )
 
 
-def _cells(line: str, separator: str, path: Path, number: int) -> list[str]:
+def _cells(line: str, separator: str, where: str, number: int) -> list[str]:
     try:
         return [cell.strip() for cell in next(csv.reader([line], delimiter=separator, strict=True))]
     except csv.Error as error:
         raise InputError(
-            f"{path.name}: line {number}", f"quotes that don't match ({error})", "matching quotes"
+            f"{where}: line {number}", f"quotes that don't match ({error})", "matching quotes"
         ) from None
 
 

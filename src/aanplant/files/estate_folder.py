@@ -10,11 +10,13 @@ from aanplant.files.exclusions import read_exclusions
 from aanplant.files.outlines import read_outline
 from aanplant.files.prices import read_prices
 from aanplant.files.reading import read_text_checked, sha256_of
+from aanplant.files.weather import read_weather
 from aanplant.inputs import Exclusion, Inputs, PriceLine
 
 BRIEF_FILE = "brief.toml"
 ESTATE_FILE = "estate.toml"
 PRICES_FILE = "prices.csv"
+WEATHER_FILE = "weather.csv"
 
 
 @dataclass(frozen=True)
@@ -106,6 +108,12 @@ def read_inputs(block: BlockFolder) -> Inputs:
     if prices_path.is_file():
         paths[PRICES_FILE] = prices_path
         prices = read_prices(prices_path)
+    own_weather = brief.climate.weather
+    weather_path = here / own_weather if own_weather else prices_path.parent / WEATHER_FILE
+    weather = None
+    if own_weather or weather_path.is_file():
+        paths[own_weather or WEATHER_FILE] = weather_path
+        weather = read_weather(weather_path, is_own=bool(own_weather))
     return Inputs(
         outline=outline,
         exclusions=exclusions,
@@ -113,6 +121,7 @@ def read_inputs(block: BlockFolder) -> Inputs:
         set_out_grid=brief.block.set_out_grid or block.estate.grid,
         currency=block.estate.currency,
         prices=prices,
+        weather=weather,
         files={name: _digest(path) for name, path in paths.items()},
     )
 
