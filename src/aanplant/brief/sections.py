@@ -22,6 +22,8 @@ Corner = Literal["north-west", "north-east", "south-west", "south-east"]
 HeadlandRule = Literal["along the row", "square to the edge"]
 Pattern = Literal["square", "offset", "free"]
 AnchorSide = Literal["outside", "inside"]
+LOWEST_M, HIGHEST_M = -450.0, 6000.0
+"""No field on earth lies lower or higher."""
 _Metres = Annotated[float, Quantity("m", 0.0, 50.0)]
 
 
@@ -35,6 +37,18 @@ def _bearing(value: object) -> float | str:
     if not 0 <= number < 180:  # noqa: PLR2004 - half a turn
         hint = f", such as {number % 180:g}" if -360 <= number <= 360 else ""  # noqa: PLR2004
         raise refusal(repr(value), f'"choose" or degrees from true north, 0 to below 180{hint}')
+    return number
+
+
+def _height(value: object) -> float | str:
+    if value == CHOOSE:
+        return CHOOSE
+    try:
+        number = parse_quantity(value, "m", "")
+    except InputError as error:
+        raise refusal(error.found, f'"choose" or {error.expected}') from None
+    if not LOWEST_M <= number <= HIGHEST_M:
+        raise refusal(repr(value), f'"choose" or between {LOWEST_M:g} and {HIGHEST_M:g} m')
     return number
 
 
@@ -108,6 +122,23 @@ class RowRules(Section):
     """Vine spacing held on the plan or along the ground (only with pattern "free")."""
     anchor_distance: Annotated[float, Quantity("m", 0.0, 6.0), PRACTICE] = 1.5
     """From the end post to its anchor."""
+    course: Annotated[Literal["straight", "contour"], PRACTICE] = "straight"
+    """straight: parallel lines; contour: curves that keep their distance from a base line."""
+    base_line: FileName = ""
+    """File with the line from which contour rows are spaced; a contour when left out."""
+    base_height: Annotated[float | Literal["choose"], BeforeValidator(_height), PRACTICE] = CHOOSE
+    """Height of the contour that is the base line, or "choose"."""
+    smoothing: Annotated[float, Quantity("m", 0.01, 20.0), PRACTICE] = 1.0
+    """How far the base line may leave the contour or the drawn line to run smoothly."""
+    smallest_radius: Annotated[float, Quantity("m", 3.0, 1000.0), PRACTICE] = 30.0
+    """Tightest curve of a contour row; where it would be tighter the row is cut."""
+    steepest_along: Annotated[float, Quantity("%", 0.0, 100.0)] | None = None
+    """Steepest grade along a contour row; when left out the smaller of half the hill slope and
+    4 %, or 10 % with alley cover."""
+    alley_cover: Annotated[bool, PRACTICE] = False
+    """Whether a permanent cover crop holds the ground between the rows."""
+    least_along: Annotated[float, Quantity("%", 0.0, 10.0), Default("nrcs-331")] = 0.2
+    """Least grade along a contour row on ground that drains slowly."""
 
 
 class WireRule(Section):
