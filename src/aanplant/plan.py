@@ -54,7 +54,15 @@ class Stage:
 STAGES: tuple[Stage, ...] = (
     Stage(
         "site",
-        ("block", "inputs.outline", "inputs.exclusions", "inputs.set_out_grid"),
+        (
+            "block",
+            "history",
+            "permissions",
+            "work.planting",
+            "inputs.outline",
+            "inputs.exclusions",
+            "inputs.set_out_grid",
+        ),
         lambda brief, inputs, _, __: survey(brief, inputs),
     ),
     Stage(

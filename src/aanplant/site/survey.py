@@ -12,6 +12,8 @@ from aanplant.inputs import Exclusion, Inputs
 from aanplant.site.boundary import CleanOutline, ellipsoidal_area_m2, to_polygon
 from aanplant.site.frame import Frame
 from aanplant.site.grid import SetOutGrid, choose_grid
+from aanplant.site.history import History, survey_history
+from aanplant.site.permissions import Permissions, survey_permissions
 from aanplant.working import Finding, Input, Working
 
 _ROUND_ARC = 32
@@ -39,6 +41,10 @@ class Site:
         Where rows run on but nothing stands, clearances included. [m]
     figures, findings
         What the stage has to say.
+    history : History, optional
+        What the land carried before.
+    permissions : Permissions, optional
+        What the law may ask.
     """
 
     name: str
@@ -50,6 +56,8 @@ class Site:
     skip: BaseGeometry
     figures: tuple[Working, ...]
     findings: tuple[Finding, ...]
+    history: History | None = None
+    permissions: Permissions | None = None
 
     @property
     def field(self) -> BaseGeometry:
@@ -84,7 +92,16 @@ def survey(brief: Brief, inputs: Inputs) -> Site:
         figures=(),
         findings=_findings(brief, cleaned, exclusions, near),
     )
-    return replace(site, figures=_figures(site, inputs))
+    history = survey_history(brief)
+    permissions = survey_permissions(brief)
+    topics = (history, permissions)
+    return replace(
+        site,
+        history=history,
+        permissions=permissions,
+        figures=(*_figures(site, inputs), *(item for topic in topics for item in topic.figures)),
+        findings=(*site.findings, *(item for topic in topics for item in topic.findings)),
+    )
 
 
 def _frame_of(inputs: Inputs) -> Frame:
