@@ -104,7 +104,7 @@ def test_rows_stop_before_what_is_avoided_with_turning_room():
 
 def test_rows_run_on_over_what_is_skipped_but_nothing_stands_there():
     pipe = Exclusion("main", "pipe", "skip", LineString([(-120, 10), (120, 25)]), clearance_m=1.5)
-    _, site, plain = laid_out()
+    _, _, plain = laid_out()
     _, _, laid = laid_out(exclusions=[pipe])
     standing = np.vstack(
         [
@@ -117,10 +117,31 @@ def test_rows_run_on_over_what_is_skipped_but_nothing_stands_there():
 
     assert len(laid.positions.end_posts_xy) == len(plain.positions.end_posts_xy)
     assert laid.positions.left_out == len(plain.positions) - len(laid.positions) > 0
-    assert FRAME is not None
     assert pipe.geometry.distance(shapely.multipoints(standing)) >= 1.5 - 1e-3
     assert messages_of(laid)["layout.buried_service"].level == "care"
-    assert site.skip.is_empty
+
+
+def test_the_widest_span_between_posts_is_told_where_posts_are_left_out():
+    ledge = Exclusion("ledge", "rock", "skip", Polygon([(-9, -9), (9, -9), (9, 9), (-9, 9)]))
+    _, _, laid = laid_out(exclusions=[ledge])
+    posts = np.vstack([laid.positions.line_posts_xy, laid.positions.end_posts_xy])
+    pieces = np.concatenate([laid.positions.line_posts_piece, laid.positions.end_posts_piece])
+
+    gaps = [np.diff(np.sort(posts[pieces == piece][:, 1])).max() for piece in np.unique(pieces)]
+
+    span_m, _ = messages_of(laid)["layout.posts_left_out"].values["span"]
+    assert span_m == pytest.approx(max(gaps), abs=0.006)
+    assert span_m > 2 * 5 * 1.2
+
+
+def test_the_least_room_at_row_ends_is_the_anchor_nearest_to_the_edge():
+    slanted = [(-100, -75), (100, -75), (60, 75), (-100, 75)]
+    _, site, laid = laid_out(slanted, rows={"bearing": 12})
+
+    figures = {figure.key: figure.value for figure in laid.figures}
+
+    nearest_m = shapely.distance(site.boundary.exterior, shapely.points(laid.anchors_xy)).min()
+    assert figures["layout.turn_room"] == pytest.approx(nearest_m, abs=0.05)
 
 
 def test_a_power_line_beside_the_rows_warns_of_induced_voltage():
@@ -140,6 +161,17 @@ def test_a_power_line_beside_the_rows_warns_of_induced_voltage():
         [parallel.positions.xy, parallel.anchors_xy, parallel.positions.line_posts_xy]
     )
     assert beside.geometry.distance(shapely.multipoints(everything)) >= 10.0
+
+
+def test_a_power_line_drawn_as_a_corridor_runs_as_its_long_sides_do():
+    def corridor(*ends):
+        return Exclusion("line", "power line", "avoid", LineString(ends).buffer(9.0, cap_style=2))
+
+    _, _, beside = laid_out(exclusions=[corridor((40, -200), (45, 200))])
+    _, _, across = laid_out(exclusions=[corridor((-200, 40), (200, 45))])
+
+    assert messages_of(beside)["layout.power_line_parallel"].values["angle"] == (1, "deg")
+    assert "layout.power_line_parallel" not in messages_of(across)
 
 
 def test_no_turning_room_is_found_where_the_headland_is_too_small():

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString
+from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.brief import Brief
@@ -12,6 +12,7 @@ from aanplant.inputs import Exclusion
 from aanplant.layout.block import Layout
 from aanplant.layout.counts import POST_WIDTH_M
 from aanplant.layout.direction import pareto
+from aanplant.layout.positions import widest_span_m
 from aanplant.layout.turning import NONE
 from aanplant.site import Site
 from aanplant.stock import Stock
@@ -29,10 +30,10 @@ def advice(brief: Brief, site: Site, stock: Stock, laid: Layout) -> tuple[Findin
     return (
         *_bearing(laid),
         *_rows(laid, brief),
-        *_turning(brief, laid),
+        *_turning(laid),
         *_widths(brief, stock),
         *_alleys(brief, laid),
-        *_left_out(brief, stock, laid),
+        *_left_out(laid),
         *_power_lines(brief, site, laid),
         *_buried(site),
         *_ahead(brief),
@@ -75,7 +76,7 @@ def _rows(laid: Layout, brief: Brief) -> Iterator[Finding]:
         )
 
 
-def _turning(brief: Brief, laid: Layout) -> Iterator[Finding]:
+def _turning(laid: Layout) -> Iterator[Finding]:
     turns = laid.turns
     best = turns.turns[0]
     depth = (turns.depth_needed_m(best), "m")
@@ -91,7 +92,7 @@ def _turning(brief: Brief, laid: Layout) -> Iterator[Finding]:
                 "failing": failing,
                 "ends": ends,
                 "depth": (turns.depth_needed_m(turns.turns[-1]), "m"),
-                "room": (turns.least_room_right_angle_m - brief.rows.anchor_distance, "m"),
+                "room": (laid.least_room_m, "m"),
             },
             "layout.turns_failing",
             place=(float(x), float(y)),
@@ -146,7 +147,7 @@ def _alleys(brief: Brief, laid: Layout) -> Iterator[Finding]:
         yield Finding("layout", "care", "layout.alley_inside", {"count": inside}, "trellis.anchors")
 
 
-def _left_out(brief: Brief, stock: Stock, laid: Layout) -> Iterator[Finding]:
+def _left_out(laid: Layout) -> Iterator[Finding]:
     if laid.positions.line_posts_left_out:
         yield Finding(
             "layout",
@@ -154,7 +155,7 @@ def _left_out(brief: Brief, stock: Stock, laid: Layout) -> Iterator[Finding]:
             "layout.posts_left_out",
             {
                 "count": laid.positions.line_posts_left_out,
-                "span": (2.0 * brief.trellis.post_every * stock.vine_spacing_m, "m"),
+                "span": (round(widest_span_m(laid.positions), 2), "m"),
             },
             "layout.line_posts",
         )
@@ -187,14 +188,25 @@ def _power_lines(brief: Brief, site: Site, laid: Layout) -> Iterator[Finding]:
 
 
 def _angle_to_rows_deg(geometry: BaseGeometry, bearing_deg: float) -> float:
-    """Smallest angle between the rows and any stretch of a line, 0 to 90. [deg]."""
-    lines = [part for part in shapely.get_parts(geometry) if isinstance(part, LineString)]
+    """Smallest angle between the rows and any stretch of a line or corridor, 0 to 90. [deg]."""
+    lines = [_middle_line(part) for part in shapely.get_parts(geometry)]
+    lines = [line for line in lines if isinstance(line, LineString)]
     if not lines:
         return 90.0
     steps = np.concatenate([np.diff(np.asarray(line.coords)[:, :2], axis=0) for line in lines])
     towards = np.degrees(np.arctan2(steps[:, 0], steps[:, 1]))
     apart = np.abs((towards - bearing_deg + 90.0) % 180.0 - 90.0)
     return float(apart.min())
+
+
+def _middle_line(part: BaseGeometry) -> BaseGeometry:
+    """Line along the middle of a corridor drawn as an area; anything else as it is."""
+    if not isinstance(part, Polygon):
+        return part
+    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(part))
+    if np.hypot(*(corners[1] - corners[0])) > np.hypot(*(corners[2] - corners[1])):
+        corners = corners[1:]
+    return LineString([corners[:2].mean(axis=0), corners[2:4].mean(axis=0)])
 
 
 def _buried(site: Site) -> Iterator[Finding]:

@@ -35,6 +35,9 @@ class Layout:
         The outline less what rows must stop for. [m]
     sweep : Sweep or None
         All bearings compared, where the bearing was to be chosen.
+    least_room_m : float
+        Least distance at right angles from the edge to the outermost anchor of a row end,
+        to the end post where it has none. [m]
     turns : TurnRoom
         Whether the machine can turn at every row end.
     figures, findings
@@ -49,6 +52,7 @@ class Layout:
     plantable: BaseGeometry
     field: BaseGeometry
     sweep: Sweep | None
+    least_room_m: float
     turns: TurnRoom
     figures: tuple[Working, ...]
     findings: tuple[Finding, ...]

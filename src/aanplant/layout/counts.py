@@ -181,7 +181,7 @@ def _turning(
         depth,
         Working(
             "layout.turn_room",
-            turns.least_room_right_angle_m - brief.rows.anchor_distance,
+            laid.least_room_m,
             "m",
             (brief.as_input("rows.headland"), brief.as_input("rows.anchor_distance")),
             "measured",

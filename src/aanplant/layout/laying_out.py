@@ -16,6 +16,7 @@ from aanplant.layout.direction import Sweep, recommend, sweep
 from aanplant.layout.numbering import numbered_from
 from aanplant.layout.plantable import plantable
 from aanplant.layout.positions import Positions, anchors, count, place
+from aanplant.layout.room import room_at_ends
 from aanplant.layout.rows import OFFSET_STEPS, Rows, fit
 from aanplant.layout.scanlines import axes
 from aanplant.layout.turning import check_turns
@@ -68,6 +69,7 @@ def lay_out(
         row_width_m=stock.row_width_m,
         anchor_distance_m=anchor_distance_m,
     )
+    _, room_m = room_at_ends(positions, field, anchor_distance_m)
     laid = Layout(
         bearing_deg=bearing_deg,
         rows=rows,
@@ -77,6 +79,7 @@ def lay_out(
         plantable=_plantable(brief, field, bearing_deg),
         field=field,
         sweep=compared,
+        least_room_m=float(room_m.min()),
         turns=turns,
         figures=(),
         findings=(),

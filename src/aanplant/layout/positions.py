@@ -189,6 +189,17 @@ def anchors(
     return positions.end_posts_xy + distance * positions.end_posts_outward_xy
 
 
+def widest_span_m(positions: Positions) -> float:
+    """Widest distance from post to next post along any piece of row, end posts included. [m]."""
+    rows = positions.rows
+    xy = np.concatenate([positions.line_posts_xy, positions.end_posts_xy])
+    piece = np.concatenate([positions.line_posts_piece, positions.end_posts_piece])
+    along = xy @ rows.heading_xy[0]  # straight rows: one heading for all
+    order = np.lexsort((along, piece))
+    same_piece = np.diff(piece[order]) == 0
+    return float(np.diff(along[order])[same_piece].max())
+
+
 def _points(
     rows: Rows,
     first_m: NDArray[np.float64],

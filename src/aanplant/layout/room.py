@@ -5,14 +5,16 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from aanplant.layout.positions import Positions
+from aanplant.layout.positions import Positions, anchors
 from aanplant.layout.scanlines import Pieces, axes, boundary, free_pieces, turned
 
 
 def room_at_ends(
-    positions: Positions, field: BaseGeometry
+    positions: Positions,
+    field: BaseGeometry,
+    anchor_distance_m: float | NDArray[np.float64] = 0.0,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Room ahead of every end post, straight on and at right angles to the edge.
+    """Room ahead of every row end, straight on and at right angles to the edge.
 
     The edge is taken as it runs from the middle of one alley beside the row to the
     middle of the other, so a jittery outline does no harm; the room at right angles is
@@ -24,6 +26,8 @@ def room_at_ends(
         Rows as set.
     field : shapely Polygon or MultiPolygon
         Boundary less avoided exclusions, in metres.
+    anchor_distance_m : float or ndarray, shape (n_end_posts,)
+        How far beyond the end post the room begins. [m]
 
     Returns
     -------
@@ -34,7 +38,8 @@ def room_at_ends(
     frame = axes(rows.bearing_deg)
     along_xy = np.array([frame.along_x, frame.along_y])
     side = np.sign(positions.end_posts_outward_xy @ along_xy)
-    along = positions.end_posts_xy @ along_xy
+    outermost_xy = anchors(positions, anchor_distance_m)
+    along = outermost_xy @ along_xy
     # Even half-lines are the rows themselves, odd ones the middles of the alleys.
     half_line = 2 * rows.line[positions.end_posts_piece]
     edges = turned(boundary(field), rows.bearing_deg)
@@ -44,7 +49,7 @@ def room_at_ends(
     rise = np.where(np.isnan(low), 2.0 * (high - here), high - low)
     rise = np.where(np.isnan(high), 2.0 * (here - low), rise)
     facing = ahead / np.hypot(1.0, np.nan_to_num(rise / rows.row_width_m))
-    nearest = shapely.distance(shapely.boundary(field), shapely.points(positions.end_posts_xy))
+    nearest = shapely.distance(shapely.boundary(field), shapely.points(outermost_xy))
     return ahead, np.maximum(facing, nearest)
 
 
