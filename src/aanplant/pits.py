@@ -28,6 +28,8 @@ LIMITS = (
     "other",
 )
 """What stops roots at a limiting layer."""
+NO_LIMIT = "none"
+"""The pit says that no limiting layer was met down to its bottom; "" says nothing."""
 
 POTASSIUM_MG_PER_CMOL = 391.0
 SODIUM_MG_PER_CMOL = 229.9
@@ -147,9 +149,12 @@ class Pit:
     limiting_depth_m : float or None
         Depth of the top of the layer that stops roots; None when none was met or noted. [m]
     limiting_kind : str
-        One of ``LIMITS``, "" when there is none or it was not said.
+        One of ``LIMITS``, ``NO_LIMIT`` when the pit met none, "" when it does not say.
     water_table_m : float or None
-        Depth of the highest water table seen or marked by mottles; None when not noted. [m]
+        Depth of the highest water table seen or marked by mottles; None when there is none
+        or it was not noted. [m]
+    is_dry : bool
+        Whether the pit says that no water table was met; False also when it does not say.
     where : str
         File and line, for messages.
     """
@@ -161,6 +166,7 @@ class Pit:
     limiting_depth_m: float | None = None
     limiting_kind: str = ""
     water_table_m: float | None = None
+    is_dry: bool = False
     where: str = ""
 
     @property

@@ -106,6 +106,17 @@ def places(
     return located.lonlat, crs
 
 
+def place_columns(table: TextTable, where: str, *, grid: str = "") -> tuple[str, str]:
+    """Return the names of the two columns that hold the place, first the one across.
+
+    Raises
+    ------
+    InputError
+        As ``read``.
+    """
+    return _columns(table, where, grid)[1]
+
+
 def _columns(
     table: TextTable, where: str, grid: str
 ) -> tuple[CRS, tuple[str, str], tuple[float, float]]:
