@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from shapely import affinity
 from shapely.geometry import Polygon, box
 
-from aanplant.layout.direction import Criterion, Sweep, pareto, recommend, sweep
+from aanplant.layout.direction import Criterion, Sweep, sweep
+from aanplant.layout.direction_choice import pareto, recommend
 from aanplant.layout.positions import count
 from aanplant.layout.rows import fit
 from aanplant.layout.turns import Machine, fishtail_turn, omega_turn

@@ -4,7 +4,7 @@ import xml.etree.ElementTree as ET
 import numpy as np
 import pytest
 
-from aanplant.layout.direction import pareto
+from aanplant.layout.direction_choice import pareto
 from aanplant.report.direction_chart import direction_chart, draw_direction_chart
 from aanplant.units import show_number
 from tests.report import blocks

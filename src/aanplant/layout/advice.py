@@ -11,7 +11,7 @@ from aanplant.brief import Brief
 from aanplant.inputs import Exclusion
 from aanplant.layout.block import Layout
 from aanplant.layout.counts import POST_WIDTH_M
-from aanplant.layout.direction import pareto
+from aanplant.layout.direction_choice import pareto
 from aanplant.layout.positions import widest_span_m
 from aanplant.layout.turning import NONE
 from aanplant.site import Site

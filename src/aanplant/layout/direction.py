@@ -1,4 +1,4 @@
-"""Compare all row directions of a block, and recommend one."""
+"""Compare all row directions of a block."""
 
 import dataclasses
 from collections.abc import Mapping, Sequence
@@ -16,10 +16,9 @@ from aanplant.layout.rows import open_ground
 from aanplant.layout.scanlines import Pieces, boundary, free_pieces, turned
 from aanplant.layout.turns import Machine, Turn, fitting, possible
 
-VINES_WITHIN = 0.01
-"""Share of the most vines a recommended direction may lose (judgement)."""
-SAME = 1e-9
-"""Relative difference below which two values are the same."""
+SMALL_SHARE = 0.05
+SMALL_SHARE_VINES = 0.01
+"""Things counted that differ by a smaller share over all bearings count for less (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +33,20 @@ class Criterion:
         Whether more or less of it is better.
     values : ndarray, shape (n_bearings,)
         One a bearing.
+    step : float
+        The least range that counts whole when criteria are weighed: where bearings differ
+        by less, the criterion counts for less.
     """
 
     name: str
     better: Literal["up", "down"]
     values: NDArray[np.float64]
+    step: float = 0.0
+
+    @property
+    def good(self) -> NDArray[np.float64]:
+        """Values turned so that more is better."""
+        return self.values if self.better == "up" else -self.values
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +75,8 @@ class Sweep:
         The turn that was reckoned with.
     extra : tuple of Criterion
         What others added.
+    weights : mapping of str to float, optional
+        Weight of each criterion, by name; None where nothing is said.
     """
 
     bearing_deg: NDArray[np.float64]
@@ -79,6 +89,7 @@ class Sweep:
     machine_time_h: NDArray[np.float64]
     turn: Turn
     extra: tuple[Criterion, ...] = field(default=())
+    weights: Mapping[str, float] | None = None
 
     def __len__(self) -> int:
         return len(self.bearing_deg)
@@ -86,13 +97,29 @@ class Sweep:
     @property
     def criteria(self) -> tuple[Criterion, ...]:
         """All criteria: vines and row length up; ends, machine time and short rows down."""
-        return (
-            Criterion("vines", "up", self.vines.astype(np.float64)),
-            Criterion("row_ends", "down", self.row_ends.astype(np.float64)),
-            Criterion("mean_row_length_m", "up", self.mean_row_length_m),
-            Criterion("machine_time_h", "down", self.machine_time_h),
-            Criterion("short_rows", "down", self.short_rows.astype(np.float64)),
-            *self.extra,
+        counted: tuple[tuple[str, Literal["up", "down"], float], ...] = (
+            ("vines", "up", SMALL_SHARE_VINES),
+            ("row_ends", "down", SMALL_SHARE),
+            ("mean_row_length_m", "up", SMALL_SHARE),
+            ("machine_time_h", "down", SMALL_SHARE),
+            ("short_rows", "down", SMALL_SHARE),
+        )
+        made = []
+        for name, better, share in counted:
+            values = np.asarray(getattr(self, name), dtype=np.float64)
+            made.append(Criterion(name, better, values, share * float(values.max(initial=0.0))))
+        return (*made, *self.extra)
+
+    @property
+    def weighed(self) -> tuple[Criterion, ...]:
+        """Criteria that count: vines, and all with a weight; all where no weights are given."""
+        if self.weights is None:
+            return self.criteria
+        weights = self.weights
+        return tuple(
+            criterion
+            for criterion in self.criteria
+            if criterion.name == "vines" or weights.get(criterion.name, 0.0) > 0.0
         )
 
     def with_criterion(self, criterion: Criterion) -> "Sweep":
@@ -191,69 +218,6 @@ def sweep(
         machine_time_h=np.asarray(machine.pass_time_s(length, parts, turn)) / 3600.0,
         turn=turn,
     )
-
-
-def pareto(sweep: Sweep) -> NDArray[np.bool_]:
-    """Find bearings that no other beats: as good in every criterion and better in one.
-
-    Shape (n_bearings,).
-    """
-    # Axis 0 is the bearing judged, axis 1 the one that may beat it, axis 2 the criterion.
-    good = _upward(sweep)
-    at_least = np.all(good[None, :, :] >= good[:, None, :], axis=2)
-    more = np.any(good[None, :, :] > good[:, None, :], axis=2)
-    return np.asarray(~np.any(at_least & more, axis=1), dtype=np.bool_)
-
-
-def recommend(
-    sweep: Sweep,
-    *,
-    vines_within: float = VINES_WITHIN,
-    weights: Mapping[str, float] | None = None,
-) -> int:
-    """Index of the bearing to take.
-
-    Among the bearings that no other beats and whose vines are within ``vines_within``
-    of the most, the one with the least machine time; of equals the smallest bearing.
-    (Vines hardly differ from one direction to the next; row ends, turns and short rows
-    do.) With ``weights`` the choice among the same bearings is by the least weighted
-    sum of shortfalls: how far a criterion is from its best among them, as a share of
-    its range among them.
-
-    Parameters
-    ----------
-    sweep : Sweep
-        Directions compared.
-    vines_within : float
-        Share of the most vines that may be given up. [-]
-    weights : mapping of str to float, optional
-        Weight of each criterion that counts, by name.
-
-    Raises
-    ------
-    ValueError
-        If the sweep is empty or a weight names no criterion.
-    """
-    if not len(sweep):
-        raise ValueError("there are no bearings to choose from")
-    weights = {"machine_time_h": 1.0} if weights is None else weights
-    names = [criterion.name for criterion in sweep.criteria]
-    unknown = set(weights) - set(names)
-    if unknown:
-        raise ValueError(f"no criterion {', '.join(sorted(unknown))}; there are {', '.join(names)}")
-    enough = sweep.vines >= (1.0 - vines_within) * sweep.vines.max()
-    candidates = np.flatnonzero(pareto(sweep) & enough)
-    good = _upward(sweep)[candidates]
-    best, span = good.max(axis=0), np.ptp(good, axis=0)
-    shortfall = (best - good) / np.where(span > SAME * np.abs(best), span, np.inf)
-    score = shortfall @ np.array([weights.get(name, 0.0) for name in names])
-    level = candidates[score <= score.min() + SAME]
-    return int(level[np.argmin(sweep.bearing_deg[level])])
-
-
-def _upward(sweep: Sweep) -> NDArray[np.float64]:
-    """Criteria turned so that more is better, shape (n_bearings, n_criteria)."""
-    return np.stack([c.values if c.better == "up" else -c.values for c in sweep.criteria], axis=1)
 
 
 def _best_offset(

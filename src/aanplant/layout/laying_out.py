@@ -12,7 +12,8 @@ from aanplant.errors import InputError
 from aanplant.layout.advice import advice
 from aanplant.layout.block import Layout
 from aanplant.layout.counts import figures
-from aanplant.layout.direction import Sweep, recommend, sweep
+from aanplant.layout.direction import Sweep, sweep
+from aanplant.layout.direction_choice import recommend
 from aanplant.layout.numbering import numbered_from
 from aanplant.layout.plantable import plantable
 from aanplant.layout.positions import Positions, anchors, count, place

@@ -6,7 +6,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from aanplant.layout.direction import Sweep, pareto
+from aanplant.layout.direction import Sweep
+from aanplant.layout.direction_choice import pareto
 from aanplant.messages import word
 from aanplant.plan import Plan
 from aanplant.report.paper import Box

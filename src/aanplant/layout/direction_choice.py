@@ -1,0 +1,100 @@
+"""Choose among the row directions of a block, by what the manager gives weight to."""
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aanplant.layout.direction import Sweep
+
+VINES_WITHIN = 0.01
+"""Share of the most vines a recommended direction may lose (judgement)."""
+SAME = 1e-9
+"""Difference below which two values are the same."""
+_WITHOUT_WEIGHTS = {"machine_time_h": 1.0}
+
+
+def pareto(sweep: Sweep) -> NDArray[np.bool_]:
+    """Find bearings that no other beats: as good in all that counts and better in one thing.
+
+    Shape (n_bearings,). What counts is ``Sweep.weighed``.
+    """
+    good = np.stack([criterion.good for criterion in sweep.weighed], axis=1)
+    # Axis 0 is the bearing judged, axis 1 the one that may beat it, axis 2 the criterion.
+    at_least = np.all(good[None, :, :] >= good[:, None, :], axis=2)
+    more = np.any(good[None, :, :] > good[:, None, :], axis=2)
+    return np.asarray(~np.any(at_least & more, axis=1), dtype=np.bool_)
+
+
+def candidates(sweep: Sweep, *, vines_within: float = VINES_WITHIN) -> NDArray[np.bool_]:
+    """Find bearings that no other beats and whose vines are within a share of the most."""
+    enough = sweep.vines >= (1.0 - vines_within) * sweep.vines.max()
+    return np.asarray(pareto(sweep) & enough)
+
+
+def shortfalls(
+    sweep: Sweep,
+    *,
+    vines_within: float = VINES_WITHIN,
+    weights: Mapping[str, float] | None = None,
+) -> NDArray[np.float64]:
+    """Weighted shortfall of every bearing in every criterion, (n_bearings, n_criteria). [-].
+
+    How far a criterion is from its best among the candidates, as a share of its range
+    among them (or of its ``step``, if that is more), times its weight. A bearing that is
+    no candidate can have less than none.
+
+    Raises
+    ------
+    ValueError
+        If the sweep is empty or a weight names no criterion.
+    """
+    if not len(sweep):
+        raise ValueError("there are no bearings to choose from")
+    weights = _WITHOUT_WEIGHTS if weights is None else weights
+    criteria = sweep.criteria
+    names = [criterion.name for criterion in criteria]
+    unknown = set(weights) - set(names)
+    if unknown:
+        raise ValueError(f"no criterion {', '.join(sorted(unknown))}; there are {', '.join(names)}")
+    among = candidates(sweep, vines_within=vines_within)
+    good = np.stack([criterion.good for criterion in criteria], axis=1)
+    best, span = good[among].max(axis=0), np.ptp(good[among], axis=0)
+    scale = np.maximum(span, [criterion.step for criterion in criteria])
+    is_same = span <= SAME * np.abs(best)
+    share = (best - good) / np.where(is_same, np.inf, scale)
+    return np.asarray(share * [weights.get(name, 0.0) for name in names])
+
+
+def recommend(
+    sweep: Sweep,
+    *,
+    vines_within: float = VINES_WITHIN,
+    weights: Mapping[str, float] | None = None,
+) -> int:
+    """Index of the bearing to take: of the candidates the one with the least shortfall.
+
+    Candidates are the bearings that no other beats and whose vines are within
+    ``vines_within`` of the most; of equals the smallest bearing is taken.
+
+    Parameters
+    ----------
+    sweep : Sweep
+        Directions compared.
+    vines_within : float
+        Share of the most vines that may be given up. [-]
+    weights : mapping of str to float, optional
+        Weight of each criterion that counts, by name; the sweep's when left out, or machine
+        time alone where it has none either. (Vines hardly differ from one direction to the
+        next; row ends, turns and short rows do.)
+
+    Raises
+    ------
+    ValueError
+        If the sweep is empty or a weight names no criterion.
+    """
+    weights = sweep.weights if weights is None else weights
+    total = shortfalls(sweep, vines_within=vines_within, weights=weights).sum(axis=1)
+    among = np.flatnonzero(candidates(sweep, vines_within=vines_within))
+    level = among[total[among] <= total[among].min() + SAME]
+    return int(level[np.argmin(sweep.bearing_deg[level])])
