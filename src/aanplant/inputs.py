@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from aanplant.heights import Heights
 from aanplant.pits import DrawnZone, Pit
 
 Treatment = Literal["avoid", "skip"]
@@ -188,6 +189,8 @@ class Inputs:
         Soil zones as the user drew them; empty when they follow the nearest pit.
     weather : DailyWeather or None
         Daily weather, None when there is no file.
+    heights : Heights or None
+        Heights around the block, None when none are known.
     files : mapping of str to str
         SHA-256 of each file read, by its name relative to the brief.
     """
@@ -201,4 +204,5 @@ class Inputs:
     pits: tuple[Pit, ...] = ()
     zones: tuple[DrawnZone, ...] = ()
     weather: DailyWeather | None = None
+    heights: Heights | None = None
     files: Mapping[str, str] = field(default_factory=dict)

@@ -56,11 +56,13 @@ STAGES: tuple[Stage, ...] = (
         "site",
         (
             "block",
+            "ground",
             "history",
             "permissions",
             "work.planting",
             "inputs.outline",
             "inputs.exclusions",
+            "inputs.heights",
             "inputs.set_out_grid",
         ),
         lambda brief, inputs, _, __: survey(brief, inputs),

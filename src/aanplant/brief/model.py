@@ -10,6 +10,7 @@ from aanplant.brief.fields import Default, Section, quantity_of, refusal
 from aanplant.brief.history import LandHistory
 from aanplant.brief.permissions import PermissionFacts
 from aanplant.brief.preparation import Preparation
+from aanplant.brief.ground import GroundRules
 from aanplant.brief.sections import (
     Block,
     Machine,
@@ -28,6 +29,7 @@ class Brief(Section):
 
     block: Block
     vines: Vines
+    ground: GroundRules = GroundRules()
     rows: RowRules = RowRules()
     trellis: TrellisRules = TrellisRules()
     water: WaterRules = WaterRules()

@@ -10,7 +10,7 @@ from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.errors import InputError
-from aanplant.files.features import Drawing, Feature, flat
+from aanplant.files.features import Drawing, Feature, flat, third_coordinates
 from aanplant.files.reading import broken_files_refused, read_bytes_checked
 
 if TYPE_CHECKING:
@@ -58,22 +58,23 @@ def _features(data: bytes, where: str) -> tuple[Feature, ...]:
 
 def _feature(entity: "DXFEntity", where: str) -> Iterator[Feature]:
     layer = str(entity.dxf.layer)
-    geometry = flat(_geometry(entity), f"{where}: layer {layer}")
+    drawn = _geometry(entity)
+    geometry = flat(drawn, f"{where}: layer {layer}")
     if geometry is not None:
-        yield Feature("", layer, geometry, {})
+        yield Feature("", layer, geometry, {}, third_coordinates(drawn))
 
 
 def _geometry(entity: "DXFEntity") -> BaseGeometry:
     from ezdxf.path import make_path
 
     if entity.dxftype() == "POINT":
-        return Point(entity.dxf.location.x, entity.dxf.location.y)
+        return Point(entity.dxf.location.xyz)
     path = make_path(entity)
-    points = np.array([(point.x, point.y) for point in path.flattening(ARC_SAGITTA_M)])
+    points = np.array([point.xyz for point in path.flattening(ARC_SAGITTA_M)])
     if len(points) < 2:  # noqa: PLR2004 - a line has two ends
         return LineString()
     is_closed = bool(getattr(entity, "is_closed", False) or getattr(entity, "closed", False))
-    is_closed |= bool(np.hypot(*(points[-1] - points[0])) <= CLOSED_WITHIN_M)
+    is_closed |= bool(np.hypot(*(points[-1] - points[0])[:2]) <= CLOSED_WITHIN_M)
     if is_closed and len(points) > 3:  # noqa: PLR2004 - a triangle repeats its first corner
         return Polygon(points)
     return LineString(points)

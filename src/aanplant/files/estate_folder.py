@@ -7,6 +7,7 @@ from aanplant.brief import Brief, parse_brief
 from aanplant.errors import InputError
 from aanplant.estate import Estate, parse_estate
 from aanplant.files.exclusions import read_exclusions
+from aanplant.files.heights import read_heights
 from aanplant.files.outlines import read_outline
 from aanplant.files.prices import read_prices
 from aanplant.files.reading import read_text_checked, sha256_of
@@ -100,7 +101,13 @@ def read_inputs(block: BlockFolder) -> Inputs:
     if brief.block.exclusions:
         paths[brief.block.exclusions] = here / brief.block.exclusions
         exclusions = read_exclusions(here / brief.block.exclusions, grid=grid)
-    for name in (brief.block.heights, brief.block.pits, brief.water.source):
+    heights = None
+    if brief.block.heights:
+        paths[brief.block.heights] = here / brief.block.heights
+        heights = read_heights(
+            here / brief.block.heights, outline.rings[0], grid=grid, unit=brief.ground.heights_unit
+        )
+    for name in (brief.block.pits, brief.water.source):
         if name:
             paths[name] = here / name
     prices_path = (block.estate_folder or here) / PRICES_FILE
@@ -121,6 +128,7 @@ def read_inputs(block: BlockFolder) -> Inputs:
         set_out_grid=brief.block.set_out_grid or block.estate.grid,
         currency=block.estate.currency,
         prices=prices,
+        heights=heights,
         weather=weather,
         files={name: _digest(path) for name, path in paths.items()},
     )

@@ -32,12 +32,16 @@ class Feature:
         latitude once located.
     properties : mapping
         Attributes by name in small letters.
+    z : tuple of float
+        Third coordinate of each point of the shape, as the file holds it; empty where it
+        holds none.
     """
 
     name: str
     layer: str
     geometry: BaseGeometry
     properties: Mapping[str, object]
+    z: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,3 +206,11 @@ def flat(geometry: BaseGeometry, where: str) -> BaseGeometry | None:
     if not np.isfinite(shapely.get_coordinates(geometry)).all():
         raise InputError(where, "a coordinate that is no finite number", "finite coordinates")
     return shapely.force_2d(geometry)
+
+
+def third_coordinates(geometry: BaseGeometry) -> tuple[float, ...]:
+    """Return the third coordinate of each point; none when any is missing or not finite."""
+    if not geometry.has_z:
+        return ()
+    z = shapely.get_coordinates(geometry, include_z=True)[:, 2]
+    return tuple(z.tolist()) if np.isfinite(z).all() else ()

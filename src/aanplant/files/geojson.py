@@ -10,7 +10,7 @@ from pyproj import CRS
 from shapely.geometry import shape
 
 from aanplant.errors import InputError
-from aanplant.files.features import Drawing, Feature, flat, property_text
+from aanplant.files.features import Drawing, Feature, flat, property_text, third_coordinates
 from aanplant.files.grids import WGS84, crs_from_text
 from aanplant.files.reading import broken_files_refused, read_text_checked
 
@@ -70,7 +70,8 @@ def _feature(member: object, where: str) -> Feature | None:
     if not isinstance(content, dict) or content.get("type") not in _GEOMETRIES:
         raise InputError(where, "a geometry of unknown type", f"one of {', '.join(_GEOMETRIES)}")
     try:
-        geometry = flat(shape(content), where)
+        written = shape(content)
+        geometry = flat(written, where)
     except (
         ValueError,
         TypeError,
@@ -88,7 +89,8 @@ def _feature(member: object, where: str) -> Feature | None:
     if not isinstance(given, dict):
         raise InputError(where, "properties that are no object", "names with values")
     properties = {str(key).strip().lower(): value for key, value in given.items()}
-    return Feature(property_text(properties, "name"), "", geometry, properties)
+    name = property_text(properties, "name")
+    return Feature(name, "", geometry, properties, third_coordinates(written))
 
 
 def _stated_crs(document: dict[str, object], where: str) -> CRS:

@@ -12,7 +12,7 @@ from pyproj import CRS
 from shapely.geometry import Polygon
 
 from aanplant.errors import InputError
-from aanplant.files.features import Drawing, Feature, flat, property_text
+from aanplant.files.features import Drawing, Feature, flat, property_text, third_coordinates
 from aanplant.files.grids import crs_from_text
 from aanplant.files.reading import broken_files_refused, read_bytes_checked
 
@@ -73,21 +73,23 @@ def _read_layer(path: Path, layer: str, where: str) -> Drawing:
 
     # Reading coordinates as they stand: no axis is turned between file and array,
     # so a Lo grid gives westing, southing and a UTM zone easting, northing.
-    meta, _, shapes, columns = read_raw(path, layer=layer, force_2d=True)
+    meta, _, shapes, columns = read_raw(path, layer=layer)
     names = [str(name).strip().lower() for name in meta["fields"]]
     here = f"{where}: {layer}"
     features = []
     for number, written in enumerate(shapes):
-        geometry = None if written is None else flat(shapely.from_wkb(written), here)
+        shape = None if written is None else shapely.from_wkb(written)
+        geometry = None if shape is None else flat(shape, here)
+        z = () if shape is None else third_coordinates(shape)
         if isinstance(geometry, Polygon):
-            geometry = _largest_ring_outside(geometry)
+            geometry, z = _largest_ring_outside(geometry), ()
         if geometry is None:
             continue
         properties = {
             name: _plain(column, number) for name, column in zip(names, columns, strict=True)
         }
         name = property_text(properties, "name")
-        features.append(Feature(name, layer, geometry, properties))
+        features.append(Feature(name, layer, geometry, properties, z))
     return Drawing(tuple(features), _crs(meta["crs"], here))
 
 
