@@ -67,7 +67,7 @@ def read_weather(path: Path, *, is_own: bool = True) -> DailyWeather:
     """
     text = decode_text(read_bytes_checked(path), path.name)
     head, body = _split_header(text)
-    units = dict(match.groups() for line in head if (match := _UNIT_LINE.match(line)))
+    units = {match[1]: match[2] for line in head if (match := _UNIT_LINE.match(line))}
     table = _with_units(table_in(body, path.name), units)
     where = f"{path.name}: the header"
     columns = {column.field: column for column in understood(table.columns, where)}
@@ -91,9 +91,9 @@ def read_weather(path: Path, *, is_own: bool = True) -> DailyWeather:
     return DailyWeather(
         where=path.name,
         date=_dates(sheet, columns, where),
-        **values,
+        **values,  # type: ignore[arg-type] - the columns alone
         wind_height_m=columns["wind_m_s"].height_m if "wind_m_s" in columns else None,
-        **_place("\n".join((*head, *comments)), path.name),
+        **_place("\n".join((*head, *comments)), path.name),  # type: ignore[arg-type]
         is_own=is_own,
     )
 
