@@ -1,5 +1,6 @@
 """What the law may ask: known and not granted stops, open asks, and always: verify."""
 
+import numpy as np
 import pytest
 
 from aanplant import messages, tables
@@ -19,7 +20,8 @@ ALL_NO = "".join(
 
 
 def permissions(text, slope_pct=None):
-    return survey_permissions(parse_brief(SMALLEST + text, "brief.toml"), slope_pct)
+    slopes = None if slope_pct is None else np.full(200, slope_pct)
+    return survey_permissions(parse_brief(SMALLEST + text, "brief.toml"), slopes)
 
 
 def levels(text, slope_pct=None):
@@ -53,6 +55,17 @@ def test_a_slope_over_a_fifth_stops_and_an_unknown_one_asks(slope_pct, stops):
 
     assert ("permissions.not_granted" in found) is stops
     assert ("permissions.unanswered" in found) is (slope_pct is None)
+
+
+def test_one_steep_bank_leaves_the_question_open_and_does_not_stop():
+    slopes = np.full(200, 8.0)
+    slopes[0] = 45.0
+    brief = parse_brief(SMALLEST + ZA + ALL_NO, "brief.toml")
+
+    found = {f.message: f for f in survey_permissions(brief, slopes).findings}
+
+    assert "steep slope" in found["permissions.unanswered"].values["names"]
+    assert "permissions.not_granted" not in found
 
 
 def test_a_listed_soil_counts_only_on_ground_steeper_than_its_limit():

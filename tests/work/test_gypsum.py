@@ -113,7 +113,8 @@ def test_phosphorus_to_its_norm(published):
 
 
 @pytest.mark.published(
-    source="Fertiliser guidelines for the wine industry (South Africa), tables 1 and 12 (columns unclear in the copy)",
+    source="Fertiliser guidelines for the wine industry (South Africa), tables 1 and 12; "
+    "columns unclear in the copy seen",
     quantity="norm of phosphorus",
     unit="mg/kg",
 )

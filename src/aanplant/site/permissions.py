@@ -7,6 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from aanplant import tables
 from aanplant.brief import Brief
 from aanplant.errors import InputError
@@ -14,6 +17,8 @@ from aanplant.working import Finding, Input, Working
 
 ANY_COUNTRY = "*"
 SLOPE = "slope"
+STEEP_SHARE = 0.02
+"""Share of the block over a slope limit from which it counts; less may be a bank (judgement)."""
 Applies = Literal["yes", "no", "unknown"]
 _SETTLED = ("granted", "not needed")
 
@@ -78,15 +83,15 @@ class Permissions:
     findings: tuple[Finding, ...]
 
 
-def survey_permissions(brief: Brief, steepest_slope_pct: float | None = None) -> Permissions:
+def survey_permissions(brief: Brief, slopes_pct: NDArray[np.float64] | None = None) -> Permissions:
     """Set what is known of the land beside the table of permissions.
 
     Parameters
     ----------
     brief : Brief
         Its section ``permissions``.
-    steepest_slope_pct : float, optional
-        Steepest ground that is cultivated; None without heights. [%]
+    slopes_pct : ndarray, shape (n,), optional
+        Steepness at evenly spread points of the block; None without heights. [%]
 
     Raises
     ------
@@ -104,7 +109,7 @@ def survey_permissions(brief: Brief, steepest_slope_pct: float | None = None) ->
             trigger=row["trigger"],
             authority=row["authority"],
             lead_time_weeks=float(row["lead_time_weeks"]),
-            applies=_applies(brief, row, steepest_slope_pct),
+            applies=_applies(brief, row, slopes_pct),
             status=answers[row["id"]].status if row["id"] in answers else "unanswered",
             reference=answers[row["id"]].reference if row["id"] in answers else "",
             source=row["source"],
@@ -131,16 +136,25 @@ def _check_answers(brief: Brief, known: list[str]) -> None:
         seen.add(answer.id)
 
 
-def _applies(brief: Brief, row: Mapping[str, str], steepest_pct: float | None) -> Applies:
+def _applies(
+    brief: Brief, row: Mapping[str, str], slopes_pct: NDArray[np.float64] | None
+) -> Applies:
     """Whether fact and slope limit of a row are met; a row may have both."""
-    limit = float(row["limit_pct"]) if row["limit_pct"] else None
     steep: Applies = "yes"
-    if limit is not None:
-        steep = "unknown" if steepest_pct is None else "yes" if steepest_pct > limit else "no"
+    if row["limit_pct"]:
+        steep = _is_steeper(float(row["limit_pct"]), slopes_pct)
     fact: Applies = "yes" if row["fact"] == SLOPE else brief.setting(f"permissions.{row['fact']}")
     if "no" in {fact, steep}:
         return "no"
     return "unknown" if "unknown" in {fact, steep} else "yes"
+
+
+def _is_steeper(limit_pct: float, slopes_pct: NDArray[np.float64] | None) -> Applies:
+    """Whether enough of the block is over a limit; a few steep spots leave it open."""
+    if slopes_pct is None:
+        return "unknown"
+    share = float((slopes_pct > limit_pct).mean())
+    return "yes" if share >= STEEP_SHARE else "unknown" if share > 0.0 else "no"
 
 
 def _figures(found: tuple[Permission, ...]) -> tuple[Working, ...]:
