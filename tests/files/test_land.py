@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from aanplant.errors import InputError
-from aanplant.files.land import check_on_land, is_land
+from aanplant.files.land import across_date_line, check_on_land, is_land
 from aanplant.tables import rows
 
 # Degrees from an atlas: towns of wine-growing countries, small islands among them.
@@ -57,3 +57,12 @@ def test_the_table_has_every_degree_of_latitude_once_with_its_source():
 def test_a_field_at_sea_is_refused_with_its_place():
     with pytest.raises(InputError, match=r"latitude -30\.000000, longitude -15.*on land"):
         check_on_land(np.array([[-15.0, -30.0]]), "field.kml")
+
+
+def test_a_field_across_the_date_line_is_one_field():
+    taveuni = np.array([[179.9986, -16.83], [-179.9986, -16.83], [-179.9986, -16.828]])
+
+    check_on_land(taveuni, "field.kml")
+
+    assert np.ptp(across_date_line(taveuni)[:, 0]) == pytest.approx(0.0028)
+    np.testing.assert_array_equal(across_date_line(taveuni[1:]), taveuni[1:])

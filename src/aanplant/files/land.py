@@ -25,7 +25,7 @@ def check_on_land(lonlat: NDArray[np.float64], where: str) -> None:
     InputError
         If there is no land within the degree square of the middle.
     """
-    middle = lonlat.mean(axis=0)
+    middle = across_date_line(lonlat).mean(axis=0)
     longitude, latitude = middle
     if is_land(longitude, latitude):
         return
@@ -33,6 +33,14 @@ def check_on_land(lonlat: NDArray[np.float64], where: str) -> None:
     if abs(longitude) <= 90.0 and is_land(latitude, longitude):  # noqa: PLR2004 - the pole
         expected = "longitude first, then latitude: the two seem to be swapped"
     raise InputError(where, f"a field at {place(middle)}, in the open sea", expected)
+
+
+def across_date_line(lonlat: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Count longitudes on from 180 where points lie on both sides of the date line. [deg]."""
+    if not len(lonlat) or np.ptp(lonlat[:, 0]) <= 180.0:  # noqa: PLR2004 - half way round
+        return lonlat
+    west = lonlat[:, 0] < 0.0
+    return np.column_stack([lonlat[:, 0] + 360.0 * west, lonlat[:, 1:]])
 
 
 def is_land(longitude_deg: float, latitude_deg: float) -> bool:

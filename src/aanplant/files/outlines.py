@@ -13,7 +13,7 @@ from aanplant.errors import InputError
 from aanplant.files import corners, gpx
 from aanplant.files.features import Drawing, Feature, locate, read_drawings
 from aanplant.files.grids import name_of
-from aanplant.files.land import check_on_land
+from aanplant.files.land import across_date_line, check_on_land
 from aanplant.inputs import Outline, OutlineKind
 
 BOUNDARY_LAYERS = ("boundary", "outline", "field", "block")
@@ -56,7 +56,7 @@ def read_outline(path: Path, *, grid: str = "") -> Outline:
     else:
         outline = _read_drawing(path, grid)
     check_on_land(outline.rings[0], outline.where)
-    return outline
+    return replace(outline, rings=tuple(across_date_line(ring) for ring in outline.rings))
 
 
 def _read_drawing(path: Path, grid: str) -> Outline:
