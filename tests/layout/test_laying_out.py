@@ -165,7 +165,9 @@ def test_a_power_line_beside_the_rows_warns_of_induced_voltage():
 
 def test_a_power_line_drawn_as_a_corridor_runs_as_its_long_sides_do():
     def corridor(*ends):
-        return Exclusion("line", "power line", "avoid", LineString(ends).buffer(9.0, cap_style=2))
+        return Exclusion(
+            "line", "power line", "avoid", LineString(ends).buffer(9.0, cap_style="flat")
+        )
 
     _, _, beside = laid_out(exclusions=[corridor((40, -200), (45, 200))])
     _, _, across = laid_out(exclusions=[corridor((-200, 40), (200, 45))])
