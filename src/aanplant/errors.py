@@ -25,5 +25,14 @@ class InputError(Exception):
         return f"{self.where}: found {self.found}; expected {self.expected}"
 
 
+def cannot_be_made(folder: object, error: OSError) -> InputError:
+    """Make the error for a folder that the user named and the disk refuses."""
+    return InputError(
+        str(folder),
+        f"a folder that can't be made ({error.strerror})",
+        "a place you may write to",
+    )
+
+
 class Cancelled(Exception):  # noqa: N818 - not an error: the caller asked for it
     """Raised by a ``check`` callback to stop a plan that is no longer wanted."""

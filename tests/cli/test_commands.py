@@ -15,10 +15,11 @@ EXAMPLE = ROOT / "examples" / "lowquince"
 COMMAND = Path(sys.executable).with_name("aanplant")
 
 
-def run(*arguments, cwd=None, expect=0):
+def run(*arguments, cwd=None, expect=0, columns=100):
     done = subprocess.run(
         [COMMAND, *map(str, arguments)],
-        cwd=cwd, capture_output=True, text=True, check=False, env={**os.environ, "COLUMNS": "100"},
+        cwd=cwd, capture_output=True, text=True, check=False,
+        env={**os.environ, "COLUMNS": str(columns)},
     )  # fmt: skip
     assert done.returncode == expect, done.stdout + done.stderr
     return done
@@ -130,6 +131,15 @@ def test_vary_shows_a_table(estate):
     assert "vines" in done.stdout
 
 
+def test_vary_cuts_no_figure_off_in_a_narrow_terminal(estate):
+    asked = ("row_width=9 ft", "bearing=0,10")
+
+    table = run("vary", estate / "blocks/onderveld", *asked, columns=60).stdout
+
+    assert "…" not in table
+    assert "14 794" in table.replace("\u202f", " ")
+
+
 @pytest.mark.parametrize("asked", ["row_width", "row_wdth=2", "row_width=3kg", "spcing=2", "=3"])
 def test_vary_refuses_what_it_does_not_understand(estate, asked):
     done = run("vary", estate / "blocks/kiepersol", asked, expect=2)
@@ -165,7 +175,7 @@ def brief(block="", vines="row_width = 2.5\nvine_spacing = 1", rest="", outline=
         (brief(outline="brief.toml"), "brief.toml"),
         (brief(rest="[rows]\nheadland = 50\nside_margin = 50"), "headland"),
         (brief(vines="row_width=2.5\nvine_spacing=9", rest="[rows]\nshortest=190"), "shortest"),
-        (brief(block="set_out_grid = 'EPSG:2053'"), "EPSG:2053"),
+        (brief(block="set_out_grid = 'EPSG:2053'"), "brief.toml: block.set_out_grid"),
         (brief(block="set_out_grid = 'EPSG:4326'"), "projected"),
         (brief(rest="[trellis]\nsystem = 'vertical5'"), "vertical-5"),
         (brief(vines="row_width = '0.1 m'\nvine_spacing = 1"), "between"),
@@ -186,6 +196,17 @@ def test_bad_input_gives_one_line_and_writes_nothing(tmp_path, content, expected
     assert done.stderr.count("\n") == 1
     assert done.stdout == ""
     assert sorted(path.name for path in tmp_path.iterdir()) == before
+
+
+@pytest.mark.parametrize("arguments", [("plan", "blocks/onderveld", "-o"), ("demo",), ("new",)])
+def test_a_folder_that_cannot_be_made_is_refused_in_one_line(estate, arguments):
+    (estate / "notes").write_text("mine")
+
+    done = run(*arguments, estate / "notes" / "here", cwd=estate, expect=2)
+
+    assert "can't be made" in done.stderr
+    assert done.stderr.count("\n") == 1
+    assert (estate / "notes").read_text() == "mine"
 
 
 def test_an_unexpected_fault_exits_3_without_a_traceback():

@@ -16,6 +16,9 @@ def main() -> None:
     except KeyboardInterrupt:
         print("aanplant: stopped; nothing was left half written", file=sys.stderr)  # noqa: T201
         sys.exit(130)
+    except OSError as error:
+        print(f"aanplant: could not finish: {error}", file=sys.stderr)  # noqa: T201
+        sys.exit(3)
     except Exception as error:
         print(  # noqa: T201
             f"aanplant: failed unexpectedly ({type(error).__name__}: {error}). "

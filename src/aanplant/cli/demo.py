@@ -8,7 +8,7 @@ from aanplant.cli.app import Units
 from aanplant.cli.plan import plan_block, shown_units
 from aanplant.cli.terminal import output, show_findings, show_summary
 from aanplant.cli.writing import FILE_GROUPS, write_plan
-from aanplant.errors import InputError
+from aanplant.errors import InputError, cannot_be_made
 from aanplant.files import open_block
 
 EXAMPLE = "lowquince"
@@ -27,13 +27,17 @@ def run_demo(folder: Path, units: Units | None) -> None:
     Raises
     ------
     InputError
-        If the folder holds something that is not the example.
+        If the folder holds something that is not the example, or cannot be made.
     """
     target = folder / EXAMPLE
     if target.exists() and not (target / "estate.toml").is_file():
         raise InputError(
             str(target), "something that is not the example estate", "a folder of its own"
         )
+    try:
+        target.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise cannot_be_made(target, error) from None
     shutil.copytree(
         example_estate(), target, dirs_exist_ok=True, ignore=shutil.ignore_patterns("plans")
     )

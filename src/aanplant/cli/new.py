@@ -11,7 +11,7 @@ from pydantic.fields import FieldInfo
 from aanplant import tables
 from aanplant.brief import Brief, Default, Section, quantity_of
 from aanplant.cli.terminal import output
-from aanplant.errors import InputError
+from aanplant.errors import InputError, cannot_be_made
 from aanplant.estate import Estate
 
 _STARTER_VALUES = {
@@ -68,11 +68,7 @@ def write_starter(folder: Path) -> None:
         staged.rename(folder)
     except OSError as error:
         shutil.rmtree(staged, ignore_errors=True)
-        raise InputError(
-            str(folder),
-            f"a folder that can't be made ({error.strerror})",
-            "a place you may write to",
-        ) from None
+        raise cannot_be_made(folder, error) from None
     output.print(f"A starter estate is in {folder}. Next:", markup=False)
     output.print(
         f"  1. put your field's outline in {folder / 'blocks' / 'first'}, name it in brief.toml",

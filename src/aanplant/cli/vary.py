@@ -22,6 +22,7 @@ from aanplant.units import UnitSystem, show_number, shown_in
 from aanplant.working import Working
 
 MOST_ALTERNATIVES = 200
+_WIDEST = 1000
 _COLUMNS = (
     "layout.bearing",
     "layout.vines",
@@ -72,6 +73,9 @@ def run_vary(
         )
     for values, plan in zip(combinations, plans, strict=True):
         table.add_row(*values, *(_value(plan.figures[key], system) for key in _COLUMNS))
+    # A narrow terminal may break lines, but no digit is cut off.
+    needed = output.measure(table, options=output.options.update(width=_WIDEST)).maximum
+    output.width = max(output.width, needed)
     output.print(table)
 
 

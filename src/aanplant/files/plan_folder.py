@@ -5,13 +5,14 @@ The new folder is built beside the old one as ``.name.new``. Then the old one is
 program in between, the next start finds it out and finishes or undoes it.
 """
 
+import errno
 import os
 import shutil
 from collections.abc import Callable, Collection, Mapping
 from datetime import datetime
 from pathlib import Path
 
-from aanplant.errors import InputError
+from aanplant.errors import InputError, cannot_be_made
 from aanplant.files.drawing import write_drawing
 from aanplant.files.geopackage import write_geopackage
 from aanplant.files.lonlat import write_geojson, write_gpx, write_kml
@@ -79,11 +80,12 @@ def write_plan_folder(
     Raises
     ------
     InputError
-        If the folder holds anything that is no file of a plan: it would be lost.
+        If the folder holds anything that is no file of a plan, which would be lost, or
+        may not be made there.
     ValueError
         If a kind or the name of a drawn file is not known.
     OSError
-        If the disk is full or the place may not be written. What stood there stands unharmed.
+        If the disk is full or a file may not be written. What stood there stands unharmed.
     """
     drawers = dict(drawn or {})
     for given, known in ((kinds, KINDS), (drawers, DRAWN_NAMES)):
@@ -92,10 +94,14 @@ def write_plan_folder(
     folder = folder.resolve()
     recover(folder)
     _refuse_what_is_no_plan(folder)
-    folder.parent.mkdir(parents=True, exist_ok=True)
     new = _new(folder)
     try:
-        new.mkdir()
+        new.mkdir(parents=True)
+    except OSError as error:
+        if error.errno == errno.ENOSPC:
+            raise
+        raise cannot_be_made(folder, error) from None
+    try:
         names = _fill(plan, new, made, (*ALWAYS, *kinds), drawers)
         _keep_on_disk(new)
         _exchange(folder)

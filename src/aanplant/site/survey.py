@@ -75,7 +75,7 @@ def survey(brief: Brief, inputs: Inputs) -> Site:
     """
     frame = _frame_of(inputs)
     cleaned = to_polygon(inputs.outline, frame)
-    grid = choose_grid(inputs.set_out_grid, frame, "estate.toml: grid")
+    grid = choose_grid(inputs.set_out_grid, frame, _place_of_grid(brief))
     exclusions = tuple(
         replace(item, geometry=frame.geometry_from_lonlat(item.geometry))
         for item in inputs.exclusions
@@ -99,9 +99,22 @@ def survey(brief: Brief, inputs: Inputs) -> Site:
         site,
         history=history,
         permissions=permissions,
-        figures=(*_figures(site, inputs), *(item for topic in topics for item in topic.figures)),
+        figures=(
+            *_figures(brief, site, inputs),
+            *(item for topic in topics for item in topic.figures),
+        ),
         findings=(*site.findings, *(item for topic in topics for item in topic.findings)),
     )
+
+
+def _place_of_grid(brief: Brief) -> str:
+    return "brief.toml: block.set_out_grid" if brief.block.set_out_grid else "estate.toml: grid"
+
+
+def _origin_of_grid(brief: Brief, inputs: Inputs) -> str:
+    if brief.block.set_out_grid:
+        return "brief:block.set_out_grid"
+    return "file:estate.toml" if inputs.set_out_grid else "default:block.set_out_grid"
 
 
 def _frame_of(inputs: Inputs) -> Frame:
@@ -116,7 +129,7 @@ def _reach(item: Exclusion) -> BaseGeometry:
     return item.geometry.buffer(item.reach_m, quad_segs=_ROUND_ARC)
 
 
-def _figures(site: Site, inputs: Inputs) -> tuple[Working, ...]:
+def _figures(brief: Brief, site: Site, inputs: Inputs) -> tuple[Working, ...]:
     frame_area_m2 = site.boundary.area
     rings = [site.boundary.exterior, *site.boundary.interiors]
     areas = [ellipsoidal_area_m2(site.frame.to_lonlat(np.asarray(ring.coords))) for ring in rings]
@@ -139,7 +152,14 @@ def _figures(site: Site, inputs: Inputs) -> tuple[Working, ...]:
             "site.area_grid",
             grid_polygon.area / 1e4,
             "ha",
-            (Input("grid", f"{site.grid.code}, {site.grid.name}", "", "file:estate.toml"),),
+            (
+                Input(
+                    "grid",
+                    f"{site.grid.code}, {site.grid.name}",
+                    "",
+                    _origin_of_grid(brief, inputs),
+                ),
+            ),
             "proj",
         ),
         Working(
