@@ -12,8 +12,12 @@ from aanplant.inputs import Exclusion, Inputs
 from aanplant.site.boundary import CleanOutline, ellipsoidal_area_m2, to_polygon
 from aanplant.site.frame import Frame
 from aanplant.site.grid import SetOutGrid, choose_grid
+from aanplant.site.ground import GroundShape
+from aanplant.site.ground_survey import survey_ground
+from aanplant.site.heights import grid_heights
 from aanplant.site.history import History, survey_history
 from aanplant.site.permissions import Permissions, survey_permissions
+from aanplant.site.terrain import Terrain
 from aanplant.working import Finding, Input, Working
 
 _ROUND_ARC = 32
@@ -39,6 +43,10 @@ class Site:
         Where rows must stop, clearances included. [m]
     skip : geometry
         Where rows run on but nothing stands, clearances included. [m]
+    terrain : Terrain or None
+        Heights around the block, in the frame; None when none are known.
+    ground : GroundShape or None
+        Slopes and low places of the ground on which rows may stand.
     figures, findings
         What the stage has to say.
     history : History, optional
@@ -56,6 +64,8 @@ class Site:
     skip: BaseGeometry
     figures: tuple[Working, ...]
     findings: tuple[Finding, ...]
+    terrain: Terrain | None = None
+    ground: GroundShape | None = None
     history: History | None = None
     permissions: Permissions | None = None
 
@@ -71,10 +81,19 @@ def survey(brief: Brief, inputs: Inputs) -> Site:
     Raises
     ------
     InputError
-        If the outline is no field, or the set-out grid is not made for this place.
+        If the outline is no field, the set-out grid is not made for this place, or the
+        heights are not those of this field.
     """
     frame = _frame_of(inputs)
     cleaned = to_polygon(inputs.outline, frame)
+    terrain = None
+    if inputs.heights is not None:
+        # The frame's scale needs the height, and placing heights needs a frame: at height 0
+        # first. Frames of two heights differ by their scale alone.
+        terrain = grid_heights(inputs.heights, frame, cleaned.polygon)
+        frame = replace(frame, height_m=round(terrain.mean_height_m, 1))
+        terrain = terrain.scaled(frame.scale)
+        cleaned = to_polygon(inputs.outline, frame)
     grid = choose_grid(inputs.set_out_grid, frame, _place_of_grid(brief))
     exclusions = tuple(
         replace(item, geometry=frame.geometry_from_lonlat(item.geometry))
@@ -91,16 +110,21 @@ def survey(brief: Brief, inputs: Inputs) -> Site:
         skip=union_all([_reach(item) for item in near if item.treatment == "skip"]),
         figures=(),
         findings=_findings(brief, cleaned, exclusions, near),
+        terrain=terrain,
     )
+    own = _figures(brief, site, inputs)
     history = survey_history(brief)
-    permissions = survey_permissions(brief)
-    topics = (history, permissions)
+    area = next(figure for figure in own if figure.key == "site.area")
+    ground = survey_ground(brief, inputs.heights, terrain, site.field, area)
+    permissions = survey_permissions(brief, ground.shape.percent if ground.shape else None)
+    topics = (ground, history, permissions)
     return replace(
         site,
+        ground=ground.shape,
         history=history,
         permissions=permissions,
         figures=(
-            *_figures(brief, site, inputs),
+            *own,
             *(item for topic in topics for item in topic.figures),
         ),
         findings=(*site.findings, *(item for topic in topics for item in topic.findings)),
@@ -138,7 +162,13 @@ def _figures(brief: Brief, site: Site, inputs: Inputs) -> tuple[Working, ...]:
         site.grid.from_frame(np.asarray(rings[0].coords)),
         [site.grid.from_frame(np.asarray(ring.coords)) for ring in rings[1:]],
     )
-    height = Input("height", site.frame.height_m, "m", "measured", "no-heights")
+    height = Input(
+        "height",
+        site.frame.height_m,
+        "m",
+        "measured",
+        "no-heights" if site.terrain is None else "triangles",
+    )
     ellipsoid = Working(
         "site.area_ellipsoid",
         ellipsoid_m2 / 1e4,
@@ -199,7 +229,9 @@ def _findings(
     exclusions: tuple[Exclusion, ...],
     near: tuple[Exclusion, ...],
 ) -> tuple[Finding, ...]:
-    found = [Finding("site", "note", "site.no_heights", source="brief")]
+    found = []
+    if not brief.block.heights:
+        found.append(Finding("site", "note", "site.no_heights", source="brief"))
     if cleaned.points_kept < cleaned.points_read:
         found.append(
             Finding(
@@ -219,9 +251,4 @@ def _findings(
         for item in exclusions
         if item not in near
     )
-    ahead = [key for key in ("block.heights", "block.pits") if brief.setting(key)]
-    if ahead:
-        found.append(
-            Finding("site", "note", "brief.keys_ahead", {"keys": ", ".join(ahead)}, source="brief")
-        )
     return tuple(found)
