@@ -21,6 +21,7 @@ from aanplant.brief.sections import (
     WaterRules,
     WorkRules,
 )
+from aanplant.brief.soil import Soil
 from aanplant.working import Input
 
 
@@ -29,6 +30,7 @@ class Brief(Section):
 
     block: Block
     vines: Vines
+    soil: Soil = Soil()
     ground: GroundRules = GroundRules()
     rows: RowRules = RowRules()
     trellis: TrellisRules = TrellisRules()

@@ -9,10 +9,13 @@ from aanplant.estate import Estate, parse_estate
 from aanplant.files.exclusions import read_exclusions
 from aanplant.files.heights import read_heights
 from aanplant.files.outlines import read_outline
+from aanplant.files.pits import read_pits
 from aanplant.files.prices import read_prices
 from aanplant.files.reading import read_text_checked, sha256_of
 from aanplant.files.weather import read_weather
+from aanplant.files.zones import read_zones
 from aanplant.inputs import Exclusion, Inputs, PriceLine
+from aanplant.pits import DrawnZone, Pit
 
 BRIEF_FILE = "brief.toml"
 ESTATE_FILE = "estate.toml"
@@ -107,9 +110,16 @@ def read_inputs(block: BlockFolder) -> Inputs:
         heights = read_heights(
             here / brief.block.heights, outline.rings[0], grid=grid, unit=brief.ground.heights_unit
         )
-    for name in (brief.block.pits, brief.water.source):
-        if name:
-            paths[name] = here / name
+    if brief.water.source:
+        paths[brief.water.source] = here / brief.water.source
+    pits: tuple[Pit, ...] = ()
+    if brief.block.pits:
+        paths[brief.block.pits] = here / brief.block.pits
+        pits = read_pits(here / brief.block.pits, grid=grid)
+    zones: tuple[DrawnZone, ...] = ()
+    if brief.block.zones:
+        paths[brief.block.zones] = here / brief.block.zones
+        zones = read_zones(here / brief.block.zones, grid=grid)
     prices_path = (block.estate_folder or here) / PRICES_FILE
     prices: tuple[PriceLine, ...] = ()
     if prices_path.is_file():
@@ -129,6 +139,8 @@ def read_inputs(block: BlockFolder) -> Inputs:
         currency=block.estate.currency,
         prices=prices,
         heights=heights,
+        pits=pits,
+        zones=zones,
         weather=weather,
         files={name: _digest(path) for name, path in paths.items()},
     )

@@ -18,9 +18,12 @@ from aanplant.files.names import printable
 from aanplant.files.points import Points, all_points, row_lines
 from aanplant.plan import Plan
 from aanplant.site.grid import SetOutGrid
+from aanplant.site.zones import Zone
 
 Columns = Mapping[str, NDArray[Any]]
 LAYERS = ("boundary", "plantable", "exclusions", "rows", "vines", "posts", "anchors")
+ZONES_LAYER = "zones"
+"""Written after the others where the soil is known."""
 
 
 def write_geopackage(plan: Plan, path: Path, *, made: datetime) -> None:
@@ -79,6 +82,8 @@ def _layers(plan: Plan) -> Iterator[_Layer]:
     yield _points("vines", plan.site.grid, by_kind["vine"])
     yield _points("posts", plan.site.grid, by_kind["end post"], by_kind["line post"])
     yield _points("anchors", plan.site.grid, by_kind["anchor"])
+    if plan.site.soil is not None:
+        yield _zones(plan, plan.site.soil.zones)
 
 
 def _boundary(plan: Plan) -> _Layer:
@@ -138,6 +143,22 @@ def _points(name: str, grid: SetOutGrid, *groups: Points) -> _Layer:
     columns["x"], columns["y"] = grid_xy.T
     columns["z"] = np.full(len(grid_xy), np.nan)  # written as null: not known
     return _Layer(name, "Point", np.asarray(shapely.points(grid_xy), dtype=object), columns)
+
+
+def _zones(plan: Plan, zones: Sequence[Zone]) -> _Layer:
+    """Soil zones; a depth or water that isn't known is written as null."""
+    columns: Columns = {
+        "name": _texts([zone.name for zone in zones]),
+        "pit": _texts([zone.pit.name if zone.pit else "" for zone in zones]),
+        "area_ha": np.array([zone.area_ha for zone in zones]),
+        "depth_m": np.array([zone.depth_m for zone in zones], dtype=np.float64),
+        "available_water_mm": np.array(
+            [zone.available_water_mm for zone in zones], dtype=np.float64
+        ),
+        "potential": _texts([zone.potential.name for zone in zones]),
+    }
+    shapes = [MultiPolygon(shapely.get_parts(zone.geometry).tolist()) for zone in zones]
+    return _Layer(ZONES_LAYER, "MultiPolygon", _in_grid(plan, shapes), columns)
 
 
 def _in_grid(plan: Plan, geometries: Sequence[BaseGeometry]) -> NDArray[np.object_]:

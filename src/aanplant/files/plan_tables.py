@@ -9,6 +9,7 @@ import numpy as np
 from aanplant.files.points import row_lines
 from aanplant.layout.direction import Sweep
 from aanplant.plan import Plan
+from aanplant.site.zones import Zone
 
 Table = list[dict[str, Any]]
 
@@ -16,6 +17,8 @@ Table = list[dict[str, Any]]
 def plan_tables(plan: Plan) -> Mapping[str, Table]:
     """Return the lists of the stages that ran, by name."""
     made: dict[str, Table] = {}
+    if "site" in plan.results and plan.site.soil is not None:
+        made["zones"] = [_zone(zone) for zone in plan.site.soil.zones]
     if "layout" in plan.results:
         made["rows"] = _rows(plan)
         if plan.layout.sweep is not None:
@@ -26,6 +29,26 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
         ]
         made["costs"] = [dataclasses.asdict(line) for line in plan.work.costs]
     return made
+
+
+def _zone(zone: Zone) -> dict[str, Any]:
+    """One line a soil zone; what isn't known is null."""
+    profile = zone.profile
+    depth_class = profile.depth_class if profile else None
+    line = {
+        "zone": zone.name,
+        "pit": zone.pit.name if zone.pit else None,
+        "area_ha": zone.area_ha,
+        "depth_m": zone.depth_m,
+        "is_deeper": profile.is_deeper if profile else None,
+        "depth_class": depth_class.name if depth_class else None,
+        "water_depth_m": profile.water_depth_m if profile else None,
+        "available_water_mm": zone.available_water_mm,
+        "textures": [layer.texture or None for layer in profile.layers] if profile else [],
+        "potential": zone.potential.name,
+    }
+    grades = {aspect.name.replace(" ", "_"): aspect.grade for aspect in zone.potential.aspects}
+    return {**line, "grades": grades}
 
 
 def _rows(plan: Plan) -> Table:

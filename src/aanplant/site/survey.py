@@ -17,6 +17,7 @@ from aanplant.site.ground_survey import survey_ground
 from aanplant.site.heights import grid_heights
 from aanplant.site.history import History, survey_history
 from aanplant.site.permissions import Permissions, survey_permissions
+from aanplant.site.soil_survey import SoilSurvey, survey_soil
 from aanplant.site.terrain import Terrain
 from aanplant.working import Finding, Input, Working
 
@@ -53,6 +54,8 @@ class Site:
         What the land carried before.
     permissions : Permissions, optional
         What the law may ask.
+    soil : SoilSurvey, optional
+        Pits and soil zones; None when no pit was dug.
     """
 
     name: str
@@ -68,6 +71,7 @@ class Site:
     ground: GroundShape | None = None
     history: History | None = None
     permissions: Permissions | None = None
+    soil: SoilSurvey | None = None
 
     @property
     def field(self) -> BaseGeometry:
@@ -113,16 +117,18 @@ def survey(brief: Brief, inputs: Inputs) -> Site:
         terrain=terrain,
     )
     own = _figures(brief, site, inputs)
+    soil = survey_soil(brief, inputs, frame=frame, boundary=site.boundary, field=site.field)
     history = survey_history(brief)
     area = next(figure for figure in own if figure.key == "site.area")
     ground = survey_ground(brief, inputs.heights, terrain, site.field, area)
     permissions = survey_permissions(brief, ground.shape.percent if ground.shape else None)
-    topics = (ground, history, permissions)
+    topics = (*((soil,) if soil else ()), ground, history, permissions)
     return replace(
         site,
         ground=ground.shape,
         history=history,
         permissions=permissions,
+        soil=soil,
         figures=(
             *own,
             *(item for topic in topics for item in topic.figures),
