@@ -55,6 +55,18 @@ def test_the_sheet_says_how_and_warns(tmp_path):
         assert "plan, not issued" in flat
 
 
+def test_a_tape_in_feet_gets_triangles_in_feet(tmp_path):
+    _, txt = written(blocks.kiepersol(), tmp_path, system="imperial")
+
+    flat = re.sub(r"\s+", " ", txt.read_text(encoding="utf-8"))
+
+    assert "90 – 120 – 150 ft triangle" in flat
+    assert "0.39 in wrong" in flat
+    # c × error of c / (a × b) = 150 × 0.0328 / (90 × 120) = 0.026 degrees.
+    assert "90 – 120 – 150 ft 0.026°" in flat
+    assert " – 50 m" not in flat
+
+
 def test_columns_of_the_plain_text_are_aligned(tmp_path):
     _, txt = written(blocks.tiny(), tmp_path)
 

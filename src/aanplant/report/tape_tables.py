@@ -16,7 +16,11 @@ from aanplant.report.frame_marks import axis_words
 from aanplant.report.sheet import heading_of
 from aanplant.units import UnitSystem, show_number, shown_in
 
-TRIANGLES = ((3.0, 4.0, 5.0), (6.0, 8.0, 10.0), (30.0, 40.0, 50.0))
+TRIANGLES: dict[UnitSystem, tuple[tuple[float, float, float], ...]] = {
+    "metric": ((3.0, 4.0, 5.0), (6.0, 8.0, 10.0), (30.0, 40.0, 50.0)),
+    "imperial": ((9.0, 12.0, 15.0), (30.0, 40.0, 50.0), (90.0, 120.0, 150.0)),
+}
+"""Right-angled triangles in whole marks of the tape in hand: metres, or feet."""
 MISREADING_M = 0.01
 """Error of a taped side that the sheet reckons with: 10 mm."""
 _HEADS: dict[str, tuple[str, ...]] = {
@@ -45,7 +49,7 @@ def sheet_data(
     heads = {name: [word(f"tape.head.{key}").format(unit=unit) for key in keys]
              for name, keys in _HEADS.items()}  # fmt: skip
     heads["peg"][2:] = [f"{axis}, m" for axis in axis_words(plan.site.grid)]
-    values = _values(plan, out, taped, unit)
+    values = _values(plan, out, taped, system)
     date = f"{made.day} {word(f'month.{made.month}')} {made.year}"
     return {
         "language": "en",
@@ -60,7 +64,7 @@ def sheet_data(
         "pegs": _pegs(plan, out),
         "steps": _steps(out.base, values),
         "bays": _bays(out, taped),
-        "triangles": _triangles(out, taped),
+        "triangles": _triangles(out, taped, system),
         "triangle_note": word("tape.triangle_note").format(**values),
         "cautions": [word(f"tape.caution.{key}") for key in ("compass", "tape", "danger")],
         "rows_note": word("tape.rows_note").format(**values),
@@ -70,8 +74,10 @@ def sheet_data(
     }
 
 
-def _values(plan: Plan, out: SettingOut, taped: Taped, unit: str) -> dict[str, str]:
+def _values(plan: Plan, out: SettingOut, taped: Taped, system: UnitSystem) -> dict[str, str]:
     """Named values of the sentences."""
+    unit = shown_in(1.0, "m", system)[1]
+    misreading, small_unit = shown_in(1000.0 * MISREADING_M, "mm", system)
     base = out.base
     ring = np.asarray(plan.site.boundary.exterior.coords)[:-1]
     codes = [str(code) for code in corner_codes(len(ring))]
@@ -116,7 +122,8 @@ def _values(plan: Plan, out: SettingOut, taped: Taped, unit: str) -> dict[str, s
         "spacing": taped(plan.stock.vine_spacing_m),
         "post_spacing": taped(out.line_posts.step_m),
         "anchors": word(anchors).format(anchor=anchor, unit=unit, without=without, ends=ends),
-        "triangle": triangle_text(largest_triangle(base)),
+        "triangle": triangle_text(largest_triangle(base, system), unit),
+        "misreading": f"{misreading:.2g} {small_unit}",
         "unit": unit,
     }
 
@@ -127,16 +134,16 @@ def _steps(base: BaseLine, values: dict[str, str]) -> list[str]:
     return [word(f"tape.step.{key}").format(**values) for key in keys]
 
 
-def largest_triangle(base: BaseLine) -> tuple[float, float, float]:
-    """Choose the largest triangle that fits between the four pegs."""
-    room = sorted((base.length_m, base.depth_m))
-    fits = [sides for sides in TRIANGLES if sides[0] <= room[0] and sides[1] <= room[1]]
-    return fits[-1] if fits else TRIANGLES[0]
+def largest_triangle(base: BaseLine, system: UnitSystem) -> tuple[float, float, float]:
+    """Choose the largest triangle that fits between the four pegs. [m or ft]."""
+    short, long = sorted(shown_in(side, "m", system)[0] for side in (base.length_m, base.depth_m))
+    fits = [sides for sides in TRIANGLES[system] if sides[0] <= short and sides[1] <= long]
+    return fits[-1] if fits else TRIANGLES[system][0]
 
 
-def triangle_text(sides: tuple[float, float, float]) -> str:
+def triangle_text(sides: tuple[float, float, float], unit: str) -> str:
     """Write a triangle for people, such as "30 – 40 – 50 m"."""
-    return " – ".join(f"{side:g}" for side in sides) + " m"
+    return " – ".join(f"{side:g}" for side in sides) + f" {unit}"
 
 
 def _facts(plan: Plan, out: SettingOut, taped: Taped, unit: str) -> list[list[str]]:
@@ -183,13 +190,13 @@ def _bays(out: SettingOut, taped: Taped) -> list[list[str]]:
     ]
 
 
-def _triangles(out: SettingOut, taped: Taped) -> list[list[str]]:
+def _triangles(out: SettingOut, taped: Taped, system: UnitSystem) -> list[list[str]]:
+    per_metre, unit = shown_in(1.0, "m", system)
     rows = []
-    for a, b, c in TRIANGLES:
-        off = right_angle_error_deg(a, b, c, MISREADING_M)
-        rows.append(
-            [triangle_text((a, b, c)), f"{off:.3f}°", taped(np.radians(off) * out.base.depth_m)]
-        )  # fmt: skip
+    for sides in TRIANGLES[system]:
+        off = right_angle_error_deg(*sides, MISREADING_M * per_metre)
+        at_depth = taped(float(np.radians(off)) * out.base.depth_m)
+        rows.append([triangle_text(sides, unit), f"{off:.3f}°", at_depth])
     return rows
 
 
