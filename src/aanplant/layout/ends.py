@@ -3,15 +3,19 @@
 import dataclasses
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.layout.rows import Rows
 from aanplant.layout.scanlines import TOUCHING_M, boundary, free_pieces, turned
 
+WALKED_STEP_M = 0.05
+"""Ends of rows that bend move in by steps of this."""
+
 
 def trim_ends(rows: Rows, skip: BaseGeometry, anchor_distance_m: float) -> Rows:
-    """Shorten rows whose end post or anchor would stand in ``skip``.
+    """Shorten straight rows whose end post or anchor would stand in ``skip``.
 
     An end moves in by as little as leaves its end post and its anchor outside; pieces
     with nothing left are taken out. ``positions.place`` does the same by itself when it
@@ -66,6 +70,30 @@ def clear_ends(
     _draw_in(negative_low, piece, -taken_to, -taken_from, anchor_distance_m)
     low = -negative_low
     return (low, high) if with_bearing else (high, low)
+
+
+def walked_clear(
+    rows: Rows, skip: BaseGeometry, anchor_distance_m: float
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """As ``clear_ends`` for rows that bend, by distance walked from each fitted start.
+
+    Ends move in by ``WALKED_STEP_M`` until the post, and the anchor straight ahead of it,
+    are clear.
+    """
+    shapely.prepare(skip)
+    start, end = np.zeros(len(rows)), rows.length_m.copy()
+    for limit, inward in ((start, 1.0), (end, -1.0)):
+        open_rows = np.flatnonzero(start < end)
+        while len(open_rows):
+            post = rows.point_at(open_rows, limit[open_rows])
+            ahead = -inward * rows.heading_at(open_rows, limit[open_rows])
+            anchor = post + anchor_distance_m * ahead
+            blocked = shapely.contains_xy(skip, post[:, 0], post[:, 1])
+            blocked |= shapely.contains_xy(skip, anchor[:, 0], anchor[:, 1])
+            open_rows = open_rows[blocked]
+            limit[open_rows] += inward * WALKED_STEP_M
+            open_rows = open_rows[(start < end)[open_rows]]
+    return start, end
 
 
 def _draw_in(

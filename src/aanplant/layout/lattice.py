@@ -8,7 +8,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from aanplant.layout.ends import clear_ends
+from aanplant.layout.ends import clear_ends, walked_clear
 from aanplant.layout.rows import Rows
 
 Pattern = Literal["square", "offset", "free"]
@@ -105,6 +105,9 @@ def spans(rows: Rows, lattice: Lattice) -> Spans:
 
 def move_clear(rows: Rows, lattice: Lattice, skip: BaseGeometry, anchor_distance_m: float) -> Spans:
     """As ``spans``, each row shortened until end vines, end posts and anchors are clear."""
+    if rows.paths is not None:
+        start, end = walked_clear(rows, skip, anchor_distance_m)
+        return _free(lattice, start, end - start)
     if lattice.pattern == "free":
         start, end = clear_ends(rows, skip, anchor_distance_m)
         sign = 1.0 if rows.runs_with_bearing else -1.0

@@ -61,6 +61,10 @@ def numbered_from(rows: Rows, corner: Corner) -> Rows:
     row = np.abs(line - line[:1]) + 1
     exchange = from_high_end == rows.runs_with_bearing
     start, end = ("end", "start") if exchange else ("start", "end")
+    paths = None if rows.paths is None else rows.paths.taken(order, turned=exchange)
+    at_alley = None if rows.at_alley is None else rows.at_alley[order]
+    if at_alley is not None and exchange:
+        at_alley = at_alley[:, ::-1]
     return dataclasses.replace(
         rows,
         row=row.astype(np.int32),
@@ -72,6 +76,8 @@ def numbered_from(rows: Rows, corner: Corner) -> Rows:
         across_m=rows.across_m[order],
         along_start_m=getattr(rows, f"along_{start}_m")[order],
         along_end_m=getattr(rows, f"along_{end}_m")[order],
+        paths=paths,
+        at_alley=at_alley,
     )
 
 

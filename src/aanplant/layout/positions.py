@@ -1,6 +1,6 @@
 """Every vine, line post, end post and anchor along the rows."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.layout.lattice import Lattice, Pattern, Spans, move_clear, spans
+from aanplant.layout.row_profiles import RowProfiles
 from aanplant.layout.rows import Rows
 
 VINES_AT_ONCE = 1 << 15
@@ -41,6 +42,8 @@ class Positions:
         Unit vectors out of the row, towards the anchors.
     row_length_m : ndarray, shape (n_rows,)
         End post to end post as set; 0 for a piece that holds no vine. [m]
+    row_start_m : ndarray, shape (n_rows,)
+        The first end post, by distance walked from the start of the fitted row. [m]
     vines : ndarray, shape (n_rows,), int32
         Standing vines of each piece.
     bare_pieces : ndarray, int64
@@ -49,6 +52,9 @@ class Positions:
         Vines and line posts that would stand but for ``skip``.
     rows : Rows
         What was filled.
+    along_ground : RowProfiles or None
+        The ground along which vines and line posts are evenly spaced; None when they
+        are so on the plan.
     """
 
     xy: NDArray[np.float64]
@@ -62,11 +68,13 @@ class Positions:
     end_posts_is_start: NDArray[np.bool_]
     end_posts_outward_xy: NDArray[np.float64]
     row_length_m: NDArray[np.float64]
+    row_start_m: NDArray[np.float64]
     vines: NDArray[np.int32]
     bare_pieces: NDArray[np.int64]
     left_out: int
     line_posts_left_out: int
     rows: Rows
+    along_ground: RowProfiles | None = None
 
     def __len__(self) -> int:
         return len(self.xy)
@@ -82,6 +90,7 @@ def place(
     skip: BaseGeometry | None = None,
     phase_m: float = 0.0,
     anchor_distance_m: float = 0.0,
+    along_ground: RowProfiles | None = None,
 ) -> Positions:
     """Fill rows with vines and posts.
 
@@ -116,6 +125,9 @@ def place(
         Where lattice point 0 lies along the rows. [m]
     anchor_distance_m : float
         How far anchors stand beyond end posts; matters only with ``skip``. [m]
+    along_ground : RowProfiles, optional
+        Profiles of these rows, to hold spacing and gaps along the ground; only with the
+        pattern ``free``. On the plan when left out.
 
     Returns
     -------
@@ -128,11 +140,16 @@ def place(
     """
     if post_every < 1:
         raise ValueError(f"post_every must be 1 or more, got {post_every}")
+    _check_pattern(rows, pattern)
+    if along_ground is not None and pattern != "free":
+        raise ValueError(f"spacing along the ground needs the pattern 'free', got {pattern!r}")
     lattice = Lattice(vine_spacing_m, pattern, end_gap_m, phase_m)
     full = spans(rows, lattice)
     kept = full if skip is None else move_clear(rows, lattice, skip, anchor_distance_m)
-    xy, piece = _points(rows, kept.first_m, vine_spacing_m, kept.count)
-    posts_xy, posts_piece = _line_posts(rows, kept, vine_spacing_m, post_every)
+    if along_ground is not None:
+        full, kept = (_on_ground(part, lattice, along_ground) for part in (full, kept))
+    xy, piece = _points(rows, kept.first_m, vine_spacing_m, kept.count, along_ground)
+    posts_xy, posts_piece = _line_posts(rows, kept, vine_spacing_m, post_every, along_ground)
     vines = kept.count.astype(np.int32)
     posts_fitted = len(posts_xy)
     if skip is not None:
@@ -140,8 +157,9 @@ def place(
         posts_xy, posts_piece = _standing(skip, posts_xy, posts_piece)
         vines = np.bincount(piece, minlength=len(rows)).astype(np.int32)
     held = np.flatnonzero(vines)
-    heading = rows.heading_xy[held]
     ends = np.stack([kept.start_m, kept.end_m], axis=1)[held].ravel()
+    outward = rows.heading_at(np.repeat(held, 2), ends)
+    outward[::2] *= -1.0
     row, number = _numbers(rows, vines)
     return Positions(
         xy=xy,
@@ -153,13 +171,15 @@ def place(
         end_posts_xy=rows.point_at(np.repeat(held, 2), ends),
         end_posts_piece=np.repeat(held, 2).astype(np.int32),
         end_posts_is_start=np.tile([True, False], len(held)),
-        end_posts_outward_xy=np.stack([-heading, heading], axis=1).reshape(-1, 2),
+        end_posts_outward_xy=outward,
         row_length_m=np.where(vines > 0, kept.end_m - kept.start_m, 0.0),
+        row_start_m=kept.start_m,
         vines=vines,
         bare_pieces=np.flatnonzero(vines == 0),
         left_out=int(full.count.sum()) - len(xy),
         line_posts_left_out=posts_fitted - len(posts_xy),
         rows=rows,
+        along_ground=along_ground,
     )
 
 
@@ -175,6 +195,7 @@ def count(
 
     Parameters and errors are those of ``place``.
     """
+    _check_pattern(rows, pattern)
     return spans(rows, Lattice(vine_spacing_m, pattern, end_gap_m, phase_m)).count
 
 
@@ -200,11 +221,25 @@ def widest_span_m(positions: Positions) -> float:
     return float(np.diff(along[order])[same_piece].max())
 
 
+def _check_pattern(rows: Rows, pattern: Pattern) -> None:
+    if rows.paths is not None and pattern != "free":
+        raise ValueError(f"rows that bend need the pattern 'free', got {pattern!r}")
+
+
+def _on_ground(kept: Spans, lattice: Lattice, profiles: RowProfiles) -> Spans:
+    """Count vines by the length of the ground between end posts; ``first_m`` is along it."""
+    pieces = np.arange(len(kept.count))
+    start, end = (profiles.ground_at(pieces, at) for at in (kept.start_m, kept.end_m))
+    count = np.where(kept.end_m > kept.start_m, lattice.vines_along(end - start), 0)
+    return replace(kept, count=count, first_m=start + lattice.end_gap_m)
+
+
 def _points(
     rows: Rows,
     first_m: NDArray[np.float64],
     step_m: float,
     count: NDArray[np.int64],
+    along_ground: RowProfiles | None = None,
 ) -> tuple[NDArray[np.float64], NDArray[np.int32]]:
     """Evenly spaced points on every piece, with the piece of each.
 
@@ -213,6 +248,12 @@ def _points(
     """
     beyond = np.cumsum(count)
     total = int(beyond[-1]) if len(count) else 0
+    if rows.paths is not None or along_ground is not None:
+        owner = np.repeat(np.arange(len(rows), dtype=np.int32), count)
+        nth = np.arange(total) - np.repeat(beyond - count, count)
+        at = first_m[owner] + step_m * nth
+        walked = at if along_ground is None else along_ground.walked_at(owner, at)
+        return rows.point_at(owner, walked), owner
     xy = np.empty((total, 2))
     piece = np.empty(total, np.int32)
     heading = rows.heading_xy[:1] * step_m  # straight rows: one heading for all
@@ -245,7 +286,11 @@ def _numbers(rows: Rows, vines: NDArray[np.int32]) -> tuple[NDArray[np.int32], N
 
 
 def _line_posts(
-    rows: Rows, kept: Spans, spacing_m: float, post_every: int
+    rows: Rows,
+    kept: Spans,
+    spacing_m: float,
+    post_every: int,
+    along_ground: RowProfiles | None,
 ) -> tuple[NDArray[np.float64], NDArray[np.int32]]:
     """Half-way after every lattice point with i mod ``post_every`` = 0, before the last vine."""
     last_index = kept.first_index + kept.index_step * (kept.count - 1)
@@ -256,7 +301,7 @@ def _line_posts(
     nearest = lowest if kept.index_step > 0 else highest
     # Half a spacing up the lattice, whichever way the numbers run.
     first_m = kept.first_m + spacing_m * kept.index_step * (nearest + 0.5 - kept.first_index)
-    return _points(rows, first_m, spacing_m * post_every, posts)
+    return _points(rows, first_m, spacing_m * post_every, posts, along_ground)
 
 
 def _standing(

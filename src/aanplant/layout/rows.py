@@ -1,4 +1,4 @@
-"""Fit straight, parallel rows into a field."""
+"""Rows as columns, and straight, parallel rows fitted into a field."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.layout.alleys import Alleys, cut, spread
+from aanplant.layout.paths import Paths
 from aanplant.layout.plantable import HeadlandRule, kept_room
 from aanplant.layout.scanlines import Pieces, axes, boundary, free_pieces, turned
 
@@ -53,6 +54,12 @@ class Rows:
         Pieces left out because they were shorter than wanted.
     dropped_length_m : float
         Their length together. [m]
+    paths : Paths or None
+        Course of rows that bend, from start to end; None when all are straight. Then
+        ``across_m`` is the distance from the base line, the ``along`` columns are
+        chainages of it, and ``bearing_deg`` is that of its chord.
+    at_alley : ndarray, shape (n, 2), bool, or None
+        Whether a cross alley ends a row that bends, at its start and at its end.
     """
 
     row: NDArray[np.int32]
@@ -70,6 +77,8 @@ class Rows:
     alleys: Alleys
     dropped_count: int
     dropped_length_m: float
+    paths: Paths | None = None
+    at_alley: NDArray[np.bool_] | None = None
 
     def __len__(self) -> int:
         return len(self.row)
@@ -81,28 +90,42 @@ class Rows:
 
     @property
     def heading_xy(self) -> NDArray[np.float64]:
-        """Unit vectors from start to end, shape (n, 2)."""
+        """Unit vectors from start to end of straight rows, shape (n, 2)."""
         frame = axes(self.bearing_deg)
         sign = 1.0 if self.runs_with_bearing else -1.0
         return np.tile([sign * frame.along_x, sign * frame.along_y], (len(self), 1))
 
     def point_at(
-        self, index: NDArray[np.int64] | int, chainage_m: NDArray[np.float64] | float
+        self,
+        index: NDArray[np.int64] | NDArray[np.int32] | int,
+        chainage_m: NDArray[np.float64] | float,
     ) -> NDArray[np.float64]:
         """Points on rows, shape (..., 2), by distance walked from the start post."""
+        if self.paths is not None:
+            return self.paths.point_at(index, chainage_m)
         walked = np.asarray(chainage_m, dtype=np.float64)[..., None]
         point: NDArray[np.float64] = self.start_xy[index] + walked * self.heading_xy[index]
         return point
 
+    def heading_at(
+        self, index: NDArray[np.int64], chainage_m: NDArray[np.float64] | float
+    ) -> NDArray[np.float64]:
+        """Return unit vectors along rows, shape (..., 2), by distance walked from the start."""
+        if self.paths is not None:
+            return self.paths.heading_at(index, chainage_m)
+        return self.heading_xy[index]
+
     def points_along(
         self, index: NDArray[np.int64], along_m: NDArray[np.float64]
     ) -> NDArray[np.float64]:
-        """Points on rows, shape (..., 2), by distance along the bearing from the origin."""
+        """Points on straight rows, shape (..., 2), by distance along from the origin."""
         sign = 1.0 if self.runs_with_bearing else -1.0
         return self.point_at(index, sign * (along_m - self.along_start_m[index]))
 
     def lines(self) -> NDArray[np.object_]:
         """Rows as shapely lines, shape (n,), start post to end post."""
+        if self.paths is not None:
+            return self.paths.lines()
         ends = np.stack([self.start_xy, self.end_xy], axis=1)
         return np.asarray(shapely.linestrings(ends), dtype=object)
 
