@@ -149,7 +149,7 @@ _IMPERIAL: dict[str, tuple[str, float]] = {
 }
 """Exact factors from the international yard and pound (1959) and the US gallon."""
 
-_PLAIN_NAMES = {"deg": "°", "m2": "m²", "m3": "m³", "m3/h": "m³/h", "%": " %"}
+_PLAIN_NAMES = {"deg": "°", "degC": "°C", "m2": "m²", "m3": "m³", "m3/h": "m³/h", "%": " %"}
 
 
 def shown_in(value: float, unit: str, system: UnitSystem) -> tuple[float, str]:

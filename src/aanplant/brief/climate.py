@@ -74,7 +74,5 @@ class ProtectionRules(Section):
     """Price of one wind machine, standing and ready."""
     overhead_price: _Price | None = None
     """Price of overhead sprinklers a hectare, with their pipes and pump."""
-    windbreak_price: _Price | None = None
-    """Price of a metre of windbreak, with its first two years of care."""
     windbreak_height: Annotated[float, Quantity("m", 1.0, 30.0)] | None = None
     """Height of a windbreak, grown; no windbreak is looked at when left out."""

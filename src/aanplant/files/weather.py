@@ -91,7 +91,7 @@ def read_weather(path: Path, *, is_own: bool = True) -> DailyWeather:
     return DailyWeather(
         where=path.name,
         date=_dates(sheet, columns, where),
-        **values,  # type: ignore[arg-type] - the columns alone
+        **values,  # type: ignore[arg-type]
         wind_height_m=columns["wind_m_s"].height_m if "wind_m_s" in columns else None,
         **_place("\n".join((*head, *comments)), path.name),  # type: ignore[arg-type]
         is_own=is_own,

@@ -1,8 +1,10 @@
 """Shelter against frost and wind: what each way would have spared, and what it takes."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from aanplant import tables
 from aanplant.brief.climate import ProtectionRules
@@ -31,6 +33,8 @@ class FrostOption:
         Water while it runs. [m3/h a hectare]
     water_worst_m3_ha : float
         Water in the year with most frost nights. [m3/ha]
+    number : float
+        Machines, or hectares under sprinklers; 0 for what is neither.
     cost : float
         In the estate's currency; nan where no price is given.
     source : str
@@ -42,6 +46,7 @@ class FrostOption:
     avoided_years: int
     water_flow_m3_h_ha: float
     water_worst_m3_ha: float
+    number: float
     cost: float
     source: str
 
@@ -107,7 +112,7 @@ def frost_nights(
 def frost_damage(
     tmin_c: Values,
     first_day: np.datetime64,
-    years: Values,
+    years: NDArray[np.int64],
     *,
     bud_break: str,
     threshold_c: float,
@@ -151,10 +156,17 @@ def frost_damage(
     damaged = sum(count > 0 for count in bare)
     if len(bare) < FEWEST_YEARS:
         return FrostDamage(len(bare), damaged, ())
+    price_of = {"wind machine": prices.wind_machine_price, "overhead water": prices.overhead_price}
     options = []
     for row in tables.rows("frost_options.csv"):
         start = later(bud_break, int(row["later_days"]), is_south=is_south)
         left = sum(count > 0 for count in nights(start, threshold_c - float(row["warmer_c"])))
+        number = (
+            math.ceil(area_ha / float(row["serves_ha"]))
+            if row["serves_ha"]
+            else area_ha * (float(row["water_mm_h"]) > 0.0)
+        )
+        price = price_of.get(row["option"])
         flow = M3_HA_PER_MM * float(row["water_mm_h"])
         options.append(
             FrostOption(
@@ -163,19 +175,12 @@ def frost_damage(
                 damaged - left,
                 flow,
                 flow * float(row["hours_a_night"]) * max(bare),
-                _cost(row["option"], row["serves_ha"], area_ha, prices),
+                number,
+                number * (math.nan if price is None else price),
                 row["source"],
             )
         )
     return FrostDamage(len(bare), damaged, tuple(options))
-
-
-def _cost(option: str, serves_ha: str, area_ha: float, prices: ProtectionRules) -> float:
-    if option == "wind machine" and prices.wind_machine_price is not None:
-        return float(np.ceil(area_ha / float(serves_ha))) * prices.wind_machine_price
-    if option == "overhead water" and prices.overhead_price is not None:
-        return area_ha * prices.overhead_price
-    return float("nan")
 
 
 def windbreak(height_m: float, latitude_deg: float) -> Windbreak:

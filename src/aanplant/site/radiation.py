@@ -36,7 +36,7 @@ def sunset_angle_rad(latitude_deg: ArrayLike, day_of_year: ArrayLike) -> Floats:
     """Hour angle of the sun at sunset; 0 in the polar night, pi in the polar day. [rad]."""
     latitude = np.radians(_floats(latitude_deg))
     cosine = -np.tan(latitude) * np.tan(declination_rad(day_of_year))
-    return np.arccos(np.clip(cosine, -1.0, 1.0))
+    return np.asarray(np.arccos(np.clip(cosine, -1.0, 1.0)))
 
 
 def daylight_hours(latitude_deg: ArrayLike, day_of_year: ArrayLike) -> Floats:

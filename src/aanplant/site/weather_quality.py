@@ -271,7 +271,7 @@ def _every_day_once(weather: DailyWeather) -> tuple[DailyWeather, list[Fault]]:
 
 
 def _with(weather: DailyWeather, values: dict[str, Values]) -> DailyWeather:
-    return replace(weather, **values)  # type: ignore[arg-type] - the columns alone
+    return replace(weather, **values)  # type: ignore[arg-type]
 
 
 def _refuse_swapped_temperatures(weather: DailyWeather) -> None:
