@@ -66,6 +66,7 @@ STAGES: tuple[Stage, ...] = (
             "inputs.pits",
             "inputs.zones",
             "inputs.heights",
+            "inputs.weather",
             "inputs.set_out_grid",
         ),
         lambda brief, inputs, _, __: survey(brief, inputs),
@@ -77,7 +78,16 @@ STAGES: tuple[Stage, ...] = (
     ),
     Stage(
         "layout",
-        ("vines.pattern", "rows", "trellis.post_every", "machine", "site", "stock"),
+        (
+            "vines.pattern",
+            "rows",
+            "trellis.post_every",
+            "machine",
+            "weights",
+            "canopy",
+            "site",
+            "stock",
+        ),
         lambda brief, _, done, check: lay_out(brief, done["site"], done["stock"], check=check),
     ),
     Stage(

@@ -5,6 +5,8 @@ import numpy as np
 import pytest
 
 from aanplant.layout.direction_choice import pareto
+from aanplant.layout.direction_criteria import slope_criteria, wind_criteria
+from aanplant.messages import word
 from aanplant.report.direction_chart import direction_chart, draw_direction_chart
 from aanplant.units import show_number
 from tests.report import blocks
@@ -44,7 +46,7 @@ def test_the_chart_rings_every_bearing_that_no_other_beats():
     svg = direction_chart(sweep, bearing).svg(alone=False)
 
     rings = len(re.findall(r'<circle [^>]*r="0.750"', svg))
-    assert rings == 3 * int(pareto(sweep).sum()) + 1
+    assert rings == 5 * int(pareto(sweep).sum()) + 1
 
 
 def test_curves_run_over_the_whole_half_turn():
@@ -53,8 +55,25 @@ def test_curves_run_over_the_whole_half_turn():
     svg = direction_chart(sweep, bearing).svg(alone=False)
 
     curves = re.findall(r'class="curve" d="([^"]+)"', svg)
-    assert len(curves) == 3
+    assert len(curves) == 5
     for curve in curves:
         x = [float(pair.split()[0]) for pair in curve[1:].split("L")]
         assert len(x) == len(sweep) + 1
         assert x == sorted(x)
+
+
+def test_slope_and_wind_have_panels_of_their_own_where_they_were_compared():
+    sweep, bearing = compared()
+    plain = direction_chart(sweep, bearing)
+    slopes = np.array([[0.1, 0.02], [0.08, 0.0]])
+    for criterion in (
+        *slope_criteria(sweep.bearing_deg, slopes),
+        *wind_criteria(sweep.bearing_deg, 150.0),
+    ):
+        sweep = sweep.with_criterion(criterion)
+
+    fuller = direction_chart(sweep, bearing)
+
+    assert fuller.svg(alone=False).count('class="curve"') == 8
+    assert fuller.height_mm > plain.height_mm
+    assert word("bearings.wind_across") in fuller.svg(alone=False)

@@ -5,12 +5,13 @@ from typing import Any, Self
 from pydantic import BaseModel, model_validator
 from pydantic.fields import FieldInfo
 
+from aanplant.brief.canopy import Canopy, Weights
 from aanplant.brief.climate import ClimateRules, ProtectionRules
 from aanplant.brief.fields import Default, Section, quantity_of, refusal
+from aanplant.brief.ground import GroundRules
 from aanplant.brief.history import LandHistory
 from aanplant.brief.permissions import PermissionFacts
 from aanplant.brief.preparation import Preparation
-from aanplant.brief.ground import GroundRules
 from aanplant.brief.sections import (
     Block,
     Machine,
@@ -33,6 +34,8 @@ class Brief(Section):
     soil: Soil = Soil()
     ground: GroundRules = GroundRules()
     rows: RowRules = RowRules()
+    weights: Weights = Weights()
+    canopy: Canopy = Canopy()
     trellis: TrellisRules = TrellisRules()
     water: WaterRules = WaterRules()
     machine: Machine = Machine()

@@ -8,6 +8,7 @@ import numpy as np
 
 from aanplant.files.points import row_lines
 from aanplant.layout.direction import Sweep
+from aanplant.layout.direction_choice import pareto, shortfalls
 from aanplant.plan import Plan
 from aanplant.site.zones import Zone
 
@@ -23,6 +24,8 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
         made["rows"] = _rows(plan)
         if plan.layout.sweep is not None:
             made["bearings"] = _bearings(plan.layout.sweep)
+        if plan.layout.sunlight is not None:
+            made["sunlight"] = plan.layout.sunlight.table()
     if "work" in plan.results:
         made["orders"] = [
             {**dataclasses.asdict(line), "order": line.order} for line in plan.work.orders
@@ -70,5 +73,7 @@ def _bearings(sweep: Sweep) -> Table:
         if isinstance(getattr(sweep, item.name), np.ndarray)
     }
     columns.update((criterion.name, criterion.values) for criterion in sweep.extra)
+    columns["unbeaten"] = pareto(sweep)
+    columns["shortfall"] = shortfalls(sweep, weights=sweep.weights).sum(axis=1)
     lines = zip(*(column.tolist() for column in columns.values()), strict=True)
     return [dict(zip(columns, line, strict=True)) for line in lines]

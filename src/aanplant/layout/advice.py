@@ -12,6 +12,8 @@ from aanplant.inputs import Exclusion
 from aanplant.layout.block import Layout
 from aanplant.layout.counts import POST_WIDTH_M
 from aanplant.layout.direction_choice import pareto
+from aanplant.layout.direction_reasons import reasons
+from aanplant.layout.light_figures import light_findings
 from aanplant.layout.positions import widest_span_m
 from aanplant.layout.turning import NONE
 from aanplant.site import Site
@@ -29,6 +31,7 @@ def advice(brief: Brief, site: Site, stock: Stock, laid: Layout) -> tuple[Findin
     """Collect the findings of the stage, in the order a reader meets the things they speak of."""
     return (
         *_bearing(laid),
+        *light_findings(laid),
         *_rows(laid, brief),
         *_turning(laid),
         *_widths(brief, stock),
@@ -59,6 +62,7 @@ def _bearing(laid: Layout) -> Iterator[Finding]:
         },
         "layout.bearing",
     )
+    yield from reasons(compared, laid.bearing_deg)
 
 
 def _rows(laid: Layout, brief: Brief) -> Iterator[Finding]:

@@ -8,6 +8,7 @@ from shapely.geometry.base import BaseGeometry
 
 from aanplant.layout.direction import Sweep
 from aanplant.layout.positions import Positions
+from aanplant.layout.row_sunlight import RowSunlight
 from aanplant.layout.rows import Rows
 from aanplant.layout.turning import TurnRoom
 from aanplant.working import Finding, Working
@@ -42,6 +43,8 @@ class Layout:
         Whether the machine can turn at every row end.
     figures, findings
         What the stage has to say.
+    sunlight : RowSunlight, optional
+        On rows of this bearing.
     """
 
     bearing_deg: float
@@ -56,3 +59,4 @@ class Layout:
     turns: TurnRoom
     figures: tuple[Working, ...]
     findings: tuple[Finding, ...]
+    sunlight: RowSunlight | None = None

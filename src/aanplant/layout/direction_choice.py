@@ -9,6 +9,7 @@ from aanplant.layout.direction import Sweep
 
 VINES_WITHIN = 0.01
 """Share of the most vines a recommended direction may lose (judgement)."""
+TENTHS = 10.0
 SAME = 1e-9
 """Difference below which two values are the same."""
 _WITHOUT_WEIGHTS = {"machine_time_h": 1.0}
@@ -17,9 +18,15 @@ _WITHOUT_WEIGHTS = {"machine_time_h": 1.0}
 def pareto(sweep: Sweep) -> NDArray[np.bool_]:
     """Find bearings that no other beats: as good in all that counts and better in one thing.
 
-    Shape (n_bearings,). What counts is ``Sweep.weighed``.
+    Shape (n_bearings,). What counts is ``Sweep.weighed``. Where criteria are weighed they are
+    compared in tenths of their range (or of their ``step``, if that is more): things that
+    change evenly with the bearing, as slope and light do, would else leave none beaten.
     """
-    good = np.stack([criterion.good for criterion in sweep.weighed], axis=1)
+    criteria = sweep.weighed
+    good = np.stack([criterion.good for criterion in criteria], axis=1)
+    if sweep.weights is not None:
+        tenth = np.maximum(np.ptp(good, axis=0), [item.step for item in criteria]) / TENTHS
+        good = np.floor(good / np.where(tenth > 0.0, tenth, 1.0) + SAME)
     # Axis 0 is the bearing judged, axis 1 the one that may beat it, axis 2 the criterion.
     at_least = np.all(good[None, :, :] >= good[:, None, :], axis=2)
     more = np.any(good[None, :, :] > good[:, None, :], axis=2)

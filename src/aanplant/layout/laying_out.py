@@ -14,10 +14,13 @@ from aanplant.layout.block import Layout
 from aanplant.layout.counts import figures
 from aanplant.layout.direction import Sweep, sweep
 from aanplant.layout.direction_choice import recommend
+from aanplant.layout.direction_criteria import judged
+from aanplant.layout.light_figures import light_figures
 from aanplant.layout.numbering import numbered_from
 from aanplant.layout.plantable import plantable
 from aanplant.layout.positions import Positions, anchors, count, place
 from aanplant.layout.room import room_at_ends
+from aanplant.layout.row_sunlight import rows_in_sun
 from aanplant.layout.rows import OFFSET_STEPS, Rows, fit
 from aanplant.layout.scanlines import axes
 from aanplant.layout.turning import check_turns
@@ -51,7 +54,7 @@ def lay_out(
         If not one row with two vines fits the field.
     """
     field = site.field
-    compared = _compare_bearings(brief, field, stock) if brief.rows.bearing == CHOOSE else None
+    compared = _compare_bearings(brief, site, stock) if brief.rows.bearing == CHOOSE else None
     bearing_deg = _bearing(brief, compared)
     check(0.6)
     rows = numbered_from(_most_vines(brief, field, stock, bearing_deg), brief.rows.first_row_corner)
@@ -84,10 +87,14 @@ def lay_out(
         turns=turns,
         figures=(),
         findings=(),
+        sunlight=rows_in_sun(brief, site, stock, bearing_deg),
     )
     return replace(
         laid,
-        figures=figures(brief, stock, laid, site.figures),
+        figures=(
+            *figures(brief, stock, laid, site.figures),
+            *light_figures(brief, site, stock, laid),
+        ),
         findings=advice(brief, site, stock, laid),
     )
 
@@ -103,10 +110,10 @@ def alley_between_posts_m(brief: Brief) -> float:
     return brief.rows.cross_alley + (2.0 * brief.rows.anchor_distance if outside else 0.0)
 
 
-def _compare_bearings(brief: Brief, field: BaseGeometry, stock: Stock) -> Sweep:
+def _compare_bearings(brief: Brief, site: Site, stock: Stock) -> Sweep:
     rules = brief.rows
-    return sweep(
-        field,
+    counted = sweep(
+        site.field,
         stock.row_width_m,
         stock.vine_spacing_m,
         headland_m=room_at_ends_m(brief),
@@ -119,6 +126,7 @@ def _compare_bearings(brief: Brief, field: BaseGeometry, stock: Stock) -> Sweep:
         cross_alley_m=alley_between_posts_m(brief),
         machine=machine_of(brief),
     )
+    return judged(counted, brief, site, stock)
 
 
 def machine_of(brief: Brief) -> Machine:

@@ -14,6 +14,9 @@ from typing import Any
 from aanplant.units import UnitSystem, show
 from aanplant.working import Finding, Value, Working
 
+WORDS = "words:"
+"""A value of a finding that begins so names words of the catalogue, which may hold values too."""
+
 
 @cache
 def catalogue(language: str = "en") -> Mapping[str, Any]:
@@ -40,9 +43,13 @@ def formula(working: Working, language: str = "en") -> str:
 def sentence(finding: Finding, system: UnitSystem = "metric", language: str = "en") -> str:
     """Return a finding as a sentence with its figures in it."""
     template = str(catalogue(language)["finding"][finding.message]["text"])
-    return template.format_map(
-        {name: _shown(value, system) for name, value in finding.values.items()}
-    )
+    shown = {name: _shown(value, system, language) for name, value in finding.values.items()}
+    named = {
+        name: _listed(value.removeprefix(WORDS).split(","), language).format_map(shown)
+        for name, value in finding.values.items()
+        if isinstance(value, str) and value.startswith(WORDS)
+    }
+    return template.format_map(shown | named)
 
 
 def word(name: str, language: str = "en") -> str:
@@ -50,7 +57,21 @@ def word(name: str, language: str = "en") -> str:
     return str(catalogue(language)["word"][name])
 
 
-def _shown(value: Value | tuple[Value, str], system: UnitSystem) -> str:
+def _listed(names: list[str], language: str) -> str:
+    """Write words by their ids as a list: one, one and two, one, two and three."""
+    *first, last = (word(name, language) for name in names)
+    return f"{', '.join(first)} {word('list.and', language)} {last}" if first else last
+
+
+def _month_day(text: str, language: str) -> str:
+    """Write a day of any year, such as "09-10", in words."""
+    month, _, day = text.partition("-")
+    return f"{int(day)} {word(f'month.{month}', language)}"
+
+
+def _shown(value: Value | tuple[Value, str], system: UnitSystem, language: str = "en") -> str:
+    if isinstance(value, tuple) and value[1] == "month-day":
+        return _month_day(str(value[0]), language)
     if isinstance(value, tuple):
         return show(value[0], value[1], system)
     return show(value, "")

@@ -1,4 +1,4 @@
-"""All row bearings side by side: vines, row ends and machine time at each."""
+"""All row bearings side by side: vines, row ends, machine time, and slope, sun and wind."""
 
 from datetime import UTC, datetime
 from pathlib import Path
@@ -16,11 +16,23 @@ from aanplant.report.style import HEADLAND, INK, LINE, PEN, SHEET, SOFT, text_wi
 from aanplant.report.svg import CAP_HEIGHT, Drawing
 from aanplant.units import show_number
 
-WIDTH_MM, HEIGHT_MM = 170.0, 118.0
+WIDTH_MM, PANEL_MM = 170.0, 21.0
 _LEFT, _RIGHT, _TOP, _BOTTOM, _GAP = 16.0, 6.0, 22.0, 15.0, 9.0
 _HALF_TURN = 180.0
 _SMALL = 2.5
 _TICKS = 3
+_EXACT = 1e4
+"""From here on numbers are whole and shown with all their digits."""
+_PANELS = {
+    "vines": "bearings.vines",
+    "row_ends": "bearings.row_ends",
+    "machine_time_h": "bearings.machine_time",
+    "grade_worst_pct": "bearings.grade_worst",
+    "cross_slope_worst_pct": "bearings.cross_slope_worst",
+    "season_light_pct": "bearings.season_light",
+    "afternoon_load_mj_m2": "bearings.afternoon_load",
+    "wind_across_pct": "bearings.wind_across",
+}
 _UNDATED = datetime(2000, 1, 1, tzinfo=UTC)
 """A picture carries no date."""
 
@@ -52,17 +64,13 @@ def draw_direction_chart(plan: Plan, path: Path) -> None:
 
 def direction_chart(sweep: Sweep, bearing_deg: float) -> Drawing:
     """Draw the comparison of bearings; the one taken need not be among them."""
-    drawing = Drawing(WIDTH_MM, HEIGHT_MM, word("bearings.title"))
+    rows = _panels(sweep)
+    height_mm = _TOP + _BOTTOM + PANEL_MM * len(rows) + _GAP * (len(rows) - 1)
+    drawing = Drawing(WIDTH_MM, height_mm, word("bearings.title"))
     drawing.text(4.0, 8.0, word("bearings.title"), size=4.6, face="title")
-    rows = (
-        (word("bearings.vines"), sweep.vines.astype(np.float64)),
-        (word("bearings.row_ends"), sweep.row_ends.astype(np.float64)),
-        (word("bearings.machine_time"), sweep.machine_time_h),
-    )
     unbeaten = pareto(sweep)
-    height = (HEIGHT_MM - _TOP - _BOTTOM - _GAP * (len(rows) - 1)) / len(rows)
     areas = [
-        Box(_LEFT, _TOP + index * (height + _GAP), WIDTH_MM - _LEFT - _RIGHT, height)
+        Box(_LEFT, _TOP + index * (PANEL_MM + _GAP), WIDTH_MM - _LEFT - _RIGHT, PANEL_MM)
         for index in range(len(rows))
     ]
     _draw_key(drawing, areas[0])
@@ -74,6 +82,12 @@ def direction_chart(sweep: Sweep, bearing_deg: float) -> Drawing:
                     unbeaten=unbeaten, chosen_deg=bearing_deg)  # fmt: skip
     _draw_bearings(drawing, areas[-1])
     return drawing
+
+
+def _panels(sweep: Sweep) -> list[tuple[str, NDArray[np.float64]]]:
+    """Name what is drawn, from the top: counts always, the rest where it was compared."""
+    values = {criterion.name: criterion.values for criterion in sweep.criteria}
+    return [(word(title), values[name]) for name, title in _PANELS.items() if name in values]
 
 
 def _across(area: Box, bearing_deg: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -115,7 +129,7 @@ def _draw_curve(
         drawing.circle(px, py, 0.75, fill=SHEET, stroke=INK, width=0.25)
     near = np.abs((bearing_deg - chosen_deg + 90.0) % _HALF_TURN - 90.0).argmin()
     drawing.circle(float(x[near]), float(y_at[near]), 1.15, fill=PEN)
-    text = show_number(float(values[near]))
+    text = show_number(float(f"{values[near]:.4g}") if values[near] < _EXACT else values[near])
     if name == word("bearings.vines"):
         text = f"{word('bearings.chosen').format(bearing=f'{chosen_deg:g}°')}: {text}"
     half = text_width(text, _SMALL, "figure") / 2.0

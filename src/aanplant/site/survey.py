@@ -18,6 +18,7 @@ from aanplant.site.heights import grid_heights
 from aanplant.site.history import History, survey_history
 from aanplant.site.permissions import Permissions, survey_permissions
 from aanplant.site.soil_survey import SoilSurvey, survey_soil
+from aanplant.site.sunlight import Sunlight, survey_sunlight
 from aanplant.site.terrain import Terrain
 from aanplant.working import Finding, Input, Working
 
@@ -54,6 +55,8 @@ class Site:
         What the land carried before.
     permissions : Permissions, optional
         What the law may ask.
+    sunlight : Sunlight, optional
+        How long the days are and how much sunlight they bring.
     soil : SoilSurvey, optional
         Pits and soil zones; None when no pit was dug.
     """
@@ -71,6 +74,7 @@ class Site:
     ground: GroundShape | None = None
     history: History | None = None
     permissions: Permissions | None = None
+    sunlight: Sunlight | None = None
     soil: SoilSurvey | None = None
 
     @property
@@ -122,12 +126,14 @@ def survey(brief: Brief, inputs: Inputs) -> Site:
     area = next(figure for figure in own if figure.key == "site.area")
     ground = survey_ground(brief, inputs.heights, terrain, site.field, area)
     permissions = survey_permissions(brief, ground.shape.percent if ground.shape else None)
-    topics = (*((soil,) if soil else ()), ground, history, permissions)
+    sunlight = survey_sunlight(inputs.weather, frame)
+    topics = (*((soil,) if soil else ()), ground, sunlight, history, permissions)
     return replace(
         site,
         ground=ground.shape,
         history=history,
         permissions=permissions,
+        sunlight=sunlight,
         soil=soil,
         figures=(
             *own,
