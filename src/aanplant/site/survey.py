@@ -10,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from aanplant.brief import Brief
 from aanplant.inputs import Exclusion, Inputs
 from aanplant.site.boundary import CleanOutline, ellipsoidal_area_m2, to_polygon
+from aanplant.site.climate import Climate, survey_climate
 from aanplant.site.frame import Frame
 from aanplant.site.grid import SetOutGrid, choose_grid
 from aanplant.site.ground import GroundShape
@@ -18,6 +19,7 @@ from aanplant.site.heights import grid_heights
 from aanplant.site.history import History, survey_history
 from aanplant.site.permissions import Permissions, survey_permissions
 from aanplant.site.soil_survey import SoilSurvey, survey_soil
+from aanplant.site.station import serving_weather
 from aanplant.site.sunlight import Sunlight, survey_sunlight
 from aanplant.site.terrain import Terrain
 from aanplant.working import Finding, Input, Working
@@ -55,10 +57,12 @@ class Site:
         What the land carried before.
     permissions : Permissions, optional
         What the law may ask.
-    sunlight : Sunlight, optional
-        How long the days are and how much sunlight they bring.
     soil : SoilSurvey, optional
         Pits and soil zones; None when no pit was dug.
+    sunlight : Sunlight, optional
+        How long the days are and how much sunlight they bring.
+    climate : Climate, optional
+        Heat, cold, frost, and when to plant; None when no weather serves the block.
     """
 
     name: str
@@ -74,8 +78,9 @@ class Site:
     ground: GroundShape | None = None
     history: History | None = None
     permissions: Permissions | None = None
-    sunlight: Sunlight | None = None
     soil: SoilSurvey | None = None
+    sunlight: Sunlight | None = None
+    climate: Climate | None = None
 
     @property
     def field(self) -> BaseGeometry:
@@ -126,20 +131,28 @@ def survey(brief: Brief, inputs: Inputs) -> Site:
     area = next(figure for figure in own if figure.key == "site.area")
     ground = survey_ground(brief, inputs.heights, terrain, site.field, area)
     permissions = survey_permissions(brief, ground.shape.percent if ground.shape else None)
-    sunlight = survey_sunlight(inputs.weather, frame)
-    topics = (*((soil,) if soil else ()), ground, sunlight, history, permissions)
+    weather, station_findings = serving_weather(brief, inputs.weather, frame)
+    sunlight = survey_sunlight(weather, frame)
+    climate = survey_climate(brief, weather, frame, site.field.area / 1e4)
+    perhaps = (soil, ground, sunlight, climate, history, permissions)
+    topics = [topic for topic in perhaps if topic is not None]
     return replace(
         site,
         ground=ground.shape,
         history=history,
         permissions=permissions,
-        sunlight=sunlight,
         soil=soil,
+        sunlight=sunlight,
+        climate=climate,
         figures=(
             *own,
             *(item for topic in topics for item in topic.figures),
         ),
-        findings=(*site.findings, *(item for topic in topics for item in topic.findings)),
+        findings=(
+            *site.findings,
+            *station_findings,
+            *(item for topic in topics for item in topic.findings),
+        ),
     )
 
 
