@@ -16,6 +16,9 @@ from aanplant.site.profile import Profile
 SQUARE_METRES_PER_HA = 1e4
 SLIVER_M2 = 1.0
 """A piece smaller than this is the width of a pencil line, not a zone."""
+GRID_M = 1e-4
+"""Corners are rounded to a tenth of a millimetre while zones are cut from one another: the
+last bits of a cut line can leave a spike that turns later cuts inside out."""
 REST = "not drawn"
 """Name of the part of the field that no drawn zone covers."""
 
@@ -150,17 +153,17 @@ def as_drawn(
     zones: list[Zone] = []
     overlaps: list[tuple[str, str, float]] = []
     outside: list[str] = []
-    left = field
+    left = shapely.set_precision(field, GRID_M)
     taken: list[tuple[str, BaseGeometry]] = []
     for shape in drawn:
-        inside = polygons(shape.geometry.intersection(field))
+        inside = polygons(shapely.intersection(shape.geometry, field, grid_size=GRID_M))
         if inside.area < SLIVER_M2:
             outside.append(shape.name)
             continue
         shared = [(name, float(inside.intersection(other).area)) for name, other in taken]
         overlaps.extend((name, shape.name, area) for name, area in shared if area >= SLIVER_M2)
-        mine = polygons(inside.intersection(left))
-        left = polygons(left.difference(inside))
+        mine = polygons(shapely.intersection(inside, left, grid_size=GRID_M))
+        left = polygons(shapely.difference(left, inside, grid_size=GRID_M))
         taken.append((shape.name, inside))
         zones.extend(_with_pits(shape, mine, profiles, xy))
     if left.area >= SLIVER_M2:
