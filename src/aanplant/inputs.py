@@ -191,6 +191,8 @@ class Inputs:
         Daily weather, None when there is no file.
     heights : Heights or None
         Heights around the block, None when none are known.
+    base_line : ndarray, shape (n, 2), or None
+        Line from which contour rows are spaced, in longitude and latitude. [deg]
     files : mapping of str to str
         SHA-256 of each file read, by its name relative to the brief.
     """
@@ -205,4 +207,5 @@ class Inputs:
     zones: tuple[DrawnZone, ...] = ()
     weather: DailyWeather | None = None
     heights: Heights | None = None
+    base_line: NDArray[np.float64] | None = None
     files: Mapping[str, str] = field(default_factory=dict)

@@ -70,6 +70,7 @@ STAGES: tuple[Stage, ...] = (
             "inputs.heights",
             "inputs.weather",
             "inputs.set_out_grid",
+            "inputs.base_line",
         ),
         lambda brief, inputs, _, __: survey(brief, inputs),
     ),

@@ -6,6 +6,7 @@ from pathlib import Path
 from aanplant.brief import Brief, parse_brief
 from aanplant.errors import InputError
 from aanplant.estate import Estate, parse_estate
+from aanplant.files.base_lines import read_base_line
 from aanplant.files.exclusions import read_exclusions
 from aanplant.files.heights import read_heights
 from aanplant.files.outlines import read_outline
@@ -110,6 +111,10 @@ def read_inputs(block: BlockFolder) -> Inputs:
         heights = read_heights(
             here / brief.block.heights, outline.rings[0], grid=grid, unit=brief.ground.heights_unit
         )
+    base_line = None
+    if brief.rows.base_line:
+        paths[brief.rows.base_line] = here / brief.rows.base_line
+        base_line = read_base_line(here / brief.rows.base_line, grid=grid)
     if brief.water.source:
         paths[brief.water.source] = here / brief.water.source
     pits: tuple[Pit, ...] = ()
@@ -142,6 +147,7 @@ def read_inputs(block: BlockFolder) -> Inputs:
         pits=pits,
         zones=zones,
         weather=weather,
+        base_line=base_line,
         files={name: _digest(path) for name, path in paths.items()},
     )
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 from shapely import union_all
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
@@ -47,6 +48,8 @@ class Site:
         Where rows must stop, clearances included. [m]
     skip : geometry
         Where rows run on but nothing stands, clearances included. [m]
+    base_line : ndarray, shape (n, 2), or None
+        Drawn line from which contour rows are spaced, in the frame. [m]
     terrain : Terrain or None
         Heights around the block, in the frame; None when none are known.
     ground : GroundShape or None
@@ -80,6 +83,7 @@ class Site:
     permissions: Permissions | None = None
     soil: SoilSurvey | None = None
     sunlight: Sunlight | None = None
+    base_line: NDArray[np.float64] | None = None
     climate: Climate | None = None
 
     @property
@@ -124,6 +128,7 @@ def survey(brief: Brief, inputs: Inputs) -> Site:
         figures=(),
         findings=_findings(brief, cleaned, exclusions, near),
         terrain=terrain,
+        base_line=None if inputs.base_line is None else frame.from_lonlat(inputs.base_line),
     )
     own = _figures(brief, site, inputs)
     soil = survey_soil(brief, inputs, frame=frame, boundary=site.boundary, field=site.field)
