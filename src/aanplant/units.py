@@ -145,6 +145,9 @@ _IMPERIAL: dict[str, tuple[str, float]] = {
     "m3": ("US gal", 1000 / _GALLON_L),
     "m3/h": ("US gal/min", 1000 / _GALLON_L / 60),
     "kg": ("lb", 1 / _POUND_KG),
+    "t": ("short ton", 1 / (2 * _POUND_KG)),
+    "t/ha": ("short tons/acre", _ACRE_M2 / 1e4 / (2 * _POUND_KG)),
+    "kg/ha": ("lb/acre", _ACRE_M2 / 1e4 / _POUND_KG),
     "km/h": ("mph", 1 / 1.609344),
 }
 """Exact factors from the international yard and pound (1959) and the US gallon."""

@@ -29,7 +29,7 @@ class PricedLine:
     cost : Decimal or None
         Of the whole line.
     note : str
-        From the price list.
+        What stands in the way of ordering it, and the note of the price list.
     """
 
     order: OrderLine
@@ -46,7 +46,8 @@ def priced_lines(plan: Plan) -> tuple[PricedLine, ...]:
     lines = []
     for order in plan.work.orders:
         cost = costs.get(order.item)
-        note = notes[order.item].note if order.item in notes else ""
+        from_list = notes[order.item].note if order.item in notes else ""
+        note = "; ".join(text for text in (order.status, from_list) if text)
         if cost is None:
             lines.append(PricedLine(order, order.unit, None, None, note))
         else:

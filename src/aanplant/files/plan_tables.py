@@ -20,6 +20,10 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
     made: dict[str, Table] = {}
     if "site" in plan.results and plan.site.soil is not None:
         made["zones"] = [_zone(zone) for zone in plan.site.soil.zones]
+    if plan.site.permissions is not None:
+        made["permissions"] = [
+            dataclasses.asdict(item) for item in plan.site.permissions.permissions
+        ]
     if "layout" in plan.results:
         made["rows"] = _rows(plan)
         if plan.layout.sweep is not None:
@@ -31,6 +35,8 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
             {**dataclasses.asdict(line), "order": line.order} for line in plan.work.orders
         ]
         made["costs"] = [dataclasses.asdict(line) for line in plan.work.costs]
+        made["spreading"] = [dataclasses.asdict(line) for line in plan.work.soil.spreading]
+        made["preparation"] = [dataclasses.asdict(step) for step in plan.work.soil.steps]
     return made
 
 

@@ -40,6 +40,11 @@ class Slice:
         return 1e4 * self.thickness_m * self.density_t_m3 * float(stone_factor(self.stones_pct))
 
     @property
+    def top_m(self) -> float:
+        """Depth of its upper face. [m]."""
+        return self.layer.measured.top_m
+
+    @property
     def name(self) -> str:
         """Its depths in words, such as "0-300 mm"."""
         top = self.layer.measured.top_m

@@ -12,6 +12,7 @@ from aanplant.trellis import Trellis
 from aanplant.water import Irrigation
 from aanplant.work.budget import CostLine, cost_lines
 from aanplant.work.quantities import OrderLine, quantities
+from aanplant.work.soil_preparation import SoilPreparation, prepare_soil
 from aanplant.working import Finding, Input, Working
 
 
@@ -29,6 +30,8 @@ class Programme:
         Items without one.
     currency : str
         ISO 4217 code, "" when not known.
+    soil : SoilPreparation
+        How the soil is prepared.
     figures, findings
         What the stage has to say.
     """
@@ -37,6 +40,7 @@ class Programme:
     costs: tuple[CostLine, ...]
     unpriced: tuple[str, ...]
     currency: str
+    soil: SoilPreparation
     figures: tuple[Working, ...]
     findings: tuple[Finding, ...]
 
@@ -49,7 +53,7 @@ class Programme:
 def programme(  # noqa: PLR0917 - one argument a stage, in the order of the job
     brief: Brief,
     inputs: Inputs,
-    site: Site,  # noqa: ARG001 - soil preparation comes from the site
+    site: Site,
     stock: Stock,  # noqa: ARG001 - the nursery order comes from the stock
     layout: Layout,
     trellis: Trellis,
@@ -60,12 +64,15 @@ def programme(  # noqa: PLR0917 - one argument a stage, in the order of the job
     Raises
     ------
     InputError
-        If a price is for a unit the item isn't sold in.
+        If a price is for a unit the item isn't sold in, or a cover crop is not known.
     """
-    orders, figures = quantities(brief, inputs.prices, layout, trellis, water)
+    soil = prepare_soil(brief, site, layout)
+    orders, figures = quantities(
+        brief, inputs.prices, layout, trellis, water, amendments=soil.amounts
+    )
     costs, unpriced = cost_lines(orders, inputs.prices)
     currency = inputs.currency
-    made = [*figures, _water_at_planting(brief, layout)]
+    made = [*soil.figures, *figures, _water_at_planting(brief, layout)]
     made.extend(
         Working(
             f"work.budget.{line.item}",
@@ -101,7 +108,15 @@ def programme(  # noqa: PLR0917 - one argument a stage, in the order of the job
             "arithmetic",
         )
     )
-    return Programme(orders, costs, unpriced, currency, tuple(made), _findings(brief, unpriced))
+    return Programme(
+        orders,
+        costs,
+        unpriced,
+        currency,
+        soil,
+        tuple(made),
+        (*soil.findings, *_findings(brief, unpriced)),
+    )
 
 
 def _water_at_planting(brief: Brief, layout: Layout) -> Working:

@@ -12,6 +12,7 @@ from aanplant.stock.spares import order_quantity
 from aanplant.trellis import Trellis, WireLine
 from aanplant.trellis.wires import mass_g_per_m
 from aanplant.water import Irrigation
+from aanplant.work.spread_lines import Amount
 from aanplant.working import Input, Working
 
 COIL_KG = 25.0
@@ -30,7 +31,7 @@ class OrderLine:
     name : str
         What it is, with its size.
     unit : str
-        Unit of the quantities: ``each`` or ``m``.
+        Unit of the quantities: ``each``, ``m``, ``t`` or ``kg``.
     needed : float
         What stands in the field. [unit]
     with_waste : float
@@ -43,6 +44,9 @@ class OrderLine:
         Whole packs to order.
     kg_per_unit : float
         Mass of one unit where the item is sold by mass, else 0. [kg]
+    status : str
+        What stands in the way of ordering it, such as "to confirm by an adviser"; "" for
+        nothing.
     """
 
     item: str
@@ -54,6 +58,7 @@ class OrderLine:
     pack_size: float
     packs: int
     kg_per_unit: float = 0.0
+    status: str = ""
 
     @property
     def order(self) -> float:
@@ -73,6 +78,7 @@ class _Item:
     needed: Working
     with_waste: Working | None = None
     kg_per_unit: float = 0.0
+    status: str = ""
 
 
 def quantities(
@@ -81,8 +87,10 @@ def quantities(
     layout: Layout,
     trellis: Trellis,
     water: Irrigation,
+    *,
+    amendments: Sequence[Amount] = (),
 ) -> tuple[tuple[OrderLine, ...], tuple[Working, ...]]:
-    """Work out every order line and the figures behind it.
+    """Work out every order line and the figures behind it; amendments of the soil come first.
 
     Returns
     -------
@@ -92,7 +100,8 @@ def quantities(
     made: list[Working] = []
     lines: list[OrderLine] = []
     packs = {line.item: line for line in prices if line.pack_size is not None}
-    for item in _items(brief, layout, trellis, water, made):
+    soil = [_Item(one.item, one.name, one.needed, status=one.status) for one in amendments]
+    for item in (*soil, *_items(brief, layout, trellis, water, made)):
         line, working = _order_line(item, packs)
         lines.append(line)
         made.append(working)
@@ -210,13 +219,14 @@ def _order_line(item: _Item, packs: Mapping[str, PriceLine]) -> tuple[OrderLine,
         pack_size=pack_size,
         packs=packs_for(with_waste, pack_size),
         kg_per_unit=item.kg_per_unit,
+        status=item.status,
     )
     basis = item.with_waste or item.needed
     waste_fraction = 0.0 if item.with_waste else waste
     order = Working(
         f"work.order.{item.code}",
         line.order,
-        "m" if row["unit"] == "m" else "",
+        "" if row["unit"] == "each" else row["unit"],
         (
             basis.as_input("needed"),
             Input("waste_fraction", waste_fraction, "", "table:materials.csv", row["source"]),
