@@ -204,7 +204,8 @@ def reference_evapotranspiration(
     height, latitude, days = (_floats(one) for one in (height_m, latitude_deg, day_of_year))
     values = [_floats(one) for one in (tmin_c, tmax_c, vapour_pressure_kpa, radiation_mj_m2)]
     values += [_floats(wind_m_s), psychrometric_constant(air_pressure(height))]
-    shape = np.broadcast_shapes(*(one.shape for one in values), latitude.shape, days.shape)
+    asked = np.broadcast_shapes(*(one.shape for one in values), latitude.shape, days.shape)
+    shape = asked or (1,)
     clear, row = _clear_sky(latitude, height, days, len(shape))
     result = np.empty(shape)
     for where in _blocks(shape):
@@ -212,8 +213,10 @@ def reference_evapotranspiration(
             sky = _part(clear, where)
         else:
             sky = _part(clear[row[where[0]]], (slice(None), *where[1:]))
-        result[where] = _one_block([_part(one, where) for one in values], sky)
-    return result
+        size = result[where].shape
+        parts = [np.broadcast_to(_part(one, where), size) for one in values]
+        result[where] = _one_block(parts, sky)
+    return result.reshape(asked)
 
 
 def _clear_sky(
@@ -227,8 +230,8 @@ def _clear_sky(
         Radiation, and the row of it for each index of axis 0; None where it broadcasts.
     """
     by_day = axes > 0 and days.ndim == axes and days.size == days.shape[0] > 1
-    fixed = all(one.ndim < axes or one.shape[0] == 1 for one in (latitude, height))
-    if not (by_day and fixed):
+    fixed = by_day and all(one.ndim < axes or one.shape[0] == 1 for one in (latitude, height))
+    if not fixed:
         return clear_sky_radiation(extraterrestrial_radiation(latitude, days), height), None
     unique, row = np.unique(days.ravel(), return_inverse=True)
     ra = extraterrestrial_radiation(latitude, unique.reshape(-1, *[1] * (axes - 1)))
