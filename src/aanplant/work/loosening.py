@@ -21,6 +21,7 @@ HARMFUL = ("sodic", "dispersive", "waterlogged")
 UNBREAKABLE = ("rock",)
 SODIC_ESP_PCT = 15.0
 """ESP from which a layer counts as sodic here (US Salinity Laboratory)."""
+_ROUNDING_M = 1e-9
 ACID_PH_KCL = 4.5
 """Subsoil more acid than this wants lime worked in deep (judgement)."""
 
@@ -73,7 +74,7 @@ def loosening_at(profile: Profile, wanted_m: float | None, *, adviser_allows: bo
         at_m, kind = harmful
         holds.append((max(0.0, at_m - KEEP_ABOVE_M), kind, at_m))
     depth_m, kind, at_m = min(holds, key=lambda hold: hold[0])
-    if depth_m >= goal_m:
+    if depth_m >= goal_m - _ROUNDING_M:
         return Loosening(goal_m, goal_m, is_sandy=sandy)
     return Loosening(depth_m, goal_m, kind, at_m, sandy)
 
