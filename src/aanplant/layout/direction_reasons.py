@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from aanplant.layout.direction import Criterion, Sweep
-from aanplant.layout.direction_choice import candidates, shortfalls
+from aanplant.layout.direction_choice import shortfalls
 from aanplant.working import Finding, Value
 
 ELSEWHERE_DEG = 15.0
@@ -26,8 +26,8 @@ _DIGITS = 3
 def reasons(sweep: Sweep, bearing_deg: float) -> Iterator[Finding]:
     """Set the bearing taken beside the two that tempt most.
 
-    They are the candidate with the least machine time, and the one that is best where the
-    bearing taken falls short most, by weight; both at least 15 degrees away.
+    They are the one with the least machine time, and the one that is best where the bearing
+    taken falls short most, by weight; both at least 15 degrees away.
 
     Parameters
     ----------
@@ -37,9 +37,8 @@ def reasons(sweep: Sweep, bearing_deg: float) -> Iterator[Finding]:
         The one taken. [deg]
     """
     chosen = int(np.argmin(np.abs(sweep.bearing_deg - bearing_deg)))
-    among = np.flatnonzero(candidates(sweep))
-    apart = np.abs((sweep.bearing_deg[among] - bearing_deg + 90.0) % 180.0 - 90.0)
-    among = among[apart >= ELSEWHERE_DEG]
+    apart = np.abs((sweep.bearing_deg - bearing_deg + 90.0) % 180.0 - 90.0)
+    among = np.flatnonzero(apart >= ELSEWHERE_DEG)
     if not len(among):
         return
     by_time = int(among[np.argmin(sweep.machine_time_h[among])])
