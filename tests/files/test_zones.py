@@ -115,3 +115,16 @@ def test_the_water_of_a_pit_follows_from_the_inputs_its_figure_names(made):
     assert layer.value == pytest.approx(
         1000 * (of["field_capacity"] - of["wilting_point"]) * (1 - of["stones"] / 100)
     )
+
+
+def test_the_field_capacity_of_a_layer_follows_from_the_formula_its_figure_shows(made):
+    figure = made.figures["site.pit.2.layer.1.field_capacity"]
+    of = {item.name: item.value for item in figure.inputs}
+    S, C, M = of["sand"] / 100, of["clay"] / 100, of["organic_matter"]  # noqa: N806 - as printed
+
+    u = -0.251 * S + 0.195 * C + 0.011 * M + 0.006 * S * M - 0.027 * C * M + 0.452 * S * C + 0.299
+    v = 0.278 * S + 0.034 * C + 0.022 * M - 0.018 * S * M - 0.027 * C * M - 0.584 * S * C + 0.078
+    f = u + 1.283 * u**2 - 0.374 * u - 0.015
+    s = f + 1.636 * v - 0.107 - 0.097 * S + 0.043
+
+    assert figure.value == pytest.approx(f - 0.2 * (s - 1 + of["bulk_density"] / 2.65))

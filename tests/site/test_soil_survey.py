@@ -370,3 +370,17 @@ def test_names_methods_and_short_pits_are_told():
     assert len(said(site, "soil.by_name")) == 2
     assert len(said(site, "soil.salinity_method")) == 1
     assert len(said(site, "soil.pit_short")) == 1
+
+
+def test_stones_that_were_weighed_have_a_figure_of_their_own():
+    weighed = replace(
+        LAYER, bottom_m=1.0, stones_volume_pct=None, stones_weight_pct=30.0,
+        organic_matter_pct=None, carbon_pct=1.0, bulk_density_t_m3=1.458,
+    )  # fmt: skip
+    site = surveyed(pit("A", layers=(weighed,)))
+    made = {figure.key: figure for figure in site.figures}
+
+    # Saxton and Rawls eq. 19 as ptfkit 0.4.0 has it: 30 % by weight at 1.458 t/m3.
+    assert made["site.pit.1.layer.1.stones"].value == pytest.approx(19.0804, abs=5e-5)
+    names = [item.name for item in made["site.pit.1.layer.1.wilting_point"].inputs]
+    assert names == ["sand", "clay", "carbon", "matter_per_carbon"]

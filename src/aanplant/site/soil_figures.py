@@ -3,8 +3,8 @@
 from collections.abc import Iterator, Sequence
 
 from aanplant.brief import Brief
-from aanplant.pits import PitLayer
-from aanplant.site.profile import Profile, SoilLayer
+from aanplant.site.profile import Profile
+from aanplant.site.soil_layer_figures import of_layer, origin
 from aanplant.site.zones import Zone
 from aanplant.working import Input, Working
 
@@ -52,7 +52,7 @@ def _of_pit(brief: Brief, number: int, profile: Profile) -> Iterator[Working]:
             profile.depth_m,
             "m",
             tuple(
-                Input(name, value, "m", _origin(pit.where))
+                Input(name, value, "m", origin(pit.where))
                 for name, value in stops
                 if value is not None
             ),
@@ -63,16 +63,16 @@ def _of_pit(brief: Brief, number: int, profile: Profile) -> Iterator[Working]:
         yield depth
     layers = []
     for place, (layer, thickness_m) in enumerate(profile.counted, start=1):
-        figure = _of_layer(brief, f"{key}.layer.{place}", pit.name, layer)
-        if figure is not None:
-            layers.append((thickness_m, figure))
-            yield figure
+        made = of_layer(brief, f"{key}.layer.{place}", pit.name, layer)
+        if made:
+            layers.append((thickness_m, made[-1]))
+            yield from made
     if depth is not None and profile.available_water_mm is not None:
         inputs = [
             one
             for place, (thickness_m, figure) in enumerate(layers, start=1)
             for one in (
-                Input(f"thickness_{place}", thickness_m, "m", _origin(pit.where)),
+                Input(f"thickness_{place}", thickness_m, "m", origin(pit.where)),
                 figure.as_input(f"water_{place}"),
             )
         ]
@@ -87,52 +87,6 @@ def _of_pit(brief: Brief, number: int, profile: Profile) -> Iterator[Working]:
         )
 
 
-def _of_layer(brief: Brief, key: str, pit: str, layer: SoilLayer) -> Working | None:
-    water, measured = layer.available_mm_m, layer.measured
-    if water is None or layer.sand_clay_pct is None or layer.water is None:
-        return None
-    origin = _origin(measured.where)
-    texture_origin = "table:texture_classes.csv" if layer.is_by_name else origin
-    texture_source = "saxton-rawls" if layer.is_by_name else ""
-    sand, clay = layer.sand_clay_pct
-    inputs = [
-        Input("sand", sand, "%", texture_origin, texture_source),
-        Input("clay", clay, "%", texture_origin, texture_source),
-        *_matter(brief, measured, origin),
-        *_stones(layer, origin),
-        Input("field_capacity", float(layer.water.field_capacity), "m3/m3", "measured"),
-        Input("wilting_point", float(layer.water.wilting_point), "m3/m3", "measured"),
-    ]
-    if measured.bulk_density_t_m3 is not None:
-        inputs.append(Input("bulk_density", measured.bulk_density_t_m3, "t/m3", origin))
-    return Working(
-        f"{key}.water",
-        water,
-        "mm/m",
-        tuple(inputs),
-        "saxton-rawls",
-        about=f"{pit}, {measured.top_m * 100:.0f}–{measured.bottom_m * 100:.0f} cm",
-        message="site.layer_water",
-    )
-
-
-def _matter(brief: Brief, measured: PitLayer, origin: str) -> Iterator[Input]:
-    if measured.organic_matter_pct is not None:
-        yield Input("organic_matter", measured.organic_matter_pct, "%", origin)
-    elif measured.carbon_pct is not None:
-        yield Input("carbon", measured.carbon_pct, "%", origin)
-        yield brief.as_input("soil.matter_per_carbon")
-
-
-def _stones(layer: SoilLayer, origin: str) -> Iterator[Input]:
-    measured = layer.measured
-    if measured.stones_volume_pct is not None:
-        yield Input("stones", measured.stones_volume_pct, "%", origin)
-    elif measured.stones_weight_pct is not None and layer.stones_volume_pct is not None:
-        yield Input("stones_by_weight", measured.stones_weight_pct, "%", origin)
-        yield Input("stones", layer.stones_volume_pct, "%", "measured", "saxton-rawls")
-
-
 def _of_zone(number: int, zone: Zone, of_pits: dict[str, tuple[Working, ...]]) -> Iterator[Working]:
     key = f"site.zone.{number}"
     pit = zone.pit.name if zone.pit else "none"
@@ -140,7 +94,7 @@ def _of_zone(number: int, zone: Zone, of_pits: dict[str, tuple[Working, ...]]) -
         f"{key}.area",
         zone.area_ha,
         "ha",
-        (Input("pit", pit, "", _origin(zone.pit.where) if zone.pit else "measured"),),
+        (Input("pit", pit, "", origin(zone.pit.where) if zone.pit else "measured"),),
         "measured",
         about=zone.name,
         message="site.zone_area",
@@ -171,7 +125,13 @@ def _of_zone(number: int, zone: Zone, of_pits: dict[str, tuple[Working, ...]]) -
         zone.potential.name,
         "",
         tuple(
-            Input(aspect.name.replace(" ", "_"), aspect.grade, "", "measured", "practice")
+            Input(
+                aspect.name.replace(" ", "_"),
+                aspect.grade,
+                "",
+                "table:soil_potential.csv",
+                "practice",
+            )
             for aspect in zone.potential.aspects
         ),
         "practice",
@@ -215,7 +175,3 @@ def _pairs(pairs: Sequence[tuple[Working, Working]]) -> tuple[Input, ...]:
         for place, (area, figure) in enumerate(pairs, start=1)
         for one in (area.as_input(f"area_{place}"), figure.as_input(f"value_{place}"))
     )
-
-
-def _origin(where: str) -> str:
-    return f"file:{where.partition(':')[0]}"

@@ -119,13 +119,13 @@ def _check_places(
             )
         if away_m > 0:
             outside[pit.name] = away_m
-        for earlier in range(number):
-            if np.hypot(*(xy[number] - xy[earlier])) < SAME_PLACE_M:
-                raise InputError(
-                    pit.where,
-                    f"pits {inputs.pits[earlier].name} and {pit.name} in the same place",
-                    "a place of its own for each pit",
-                )
+        apart_m = np.hypot(*(xy[:number] - xy[number]).T)
+        if number and apart_m.min() < SAME_PLACE_M:
+            raise InputError(
+                pit.where,
+                f"pits {inputs.pits[int(apart_m.argmin())].name} and {pit.name} in the same place",
+                "a place of its own for each pit",
+            )
     return outside
 
 
