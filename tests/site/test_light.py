@@ -228,6 +228,17 @@ def test_the_sky_is_the_same_for_every_bearing_on_level_ground():
     assert np.abs(almost - share).max() < 2e-3
 
 
+@pytest.mark.parametrize("hedge", [SOLID, LEAFY], ids=["solid", "leafy"])
+def test_the_sky_on_a_slope_is_the_same_for_one_bearing_and_among_many(hedge):
+    bearings = np.arange(0.0, 180.0, 4.0)
+    slope = (0.25, -0.1)
+
+    many = sky_interception(hedge, bearings, gradient=slope)
+
+    alone = [sky_interception(hedge, [bearing], gradient=slope)[0] for bearing in bearings]
+    np.testing.assert_allclose(many, alone, atol=1e-3)
+
+
 def test_a_slope_gets_the_beam_of_its_inclined_plane():
     slope, facing = 0.2, 340.0
     gradient = (-slope * np.sin(np.radians(facing)), -slope * np.cos(np.radians(facing)))

@@ -22,6 +22,8 @@ from aanplant.site.sky import Sky
 Numbers = NDArray[np.float64]
 
 LEVEL = (0.0, 0.0)
+_NODES = 9
+"""Bearings at which the sky on a slope is reckoned; an odd number, so that no wave is lost."""
 _SKY_RINGS, _SKY_SECTORS = 16, 48
 """Pieces of sky for its mean; 0.1 per cent from the exact mean of a solid hedge."""
 
@@ -257,15 +259,16 @@ def sky_interception(
     On level ground it is the same for every bearing.
     """
     bearing = np.atleast_1d(np.asarray(bearing_deg, dtype=np.float64))
-    is_level = gradient == LEVEL
-    elevation, azimuth = _sky_pieces()
-    drop, signed = rays(
-        elevation, azimuth, (bearing[:1] if is_level else bearing)[:, None], gradient=gradient
-    )
-    # Pieces of equal share of a level plane's light: weights are drop over sin(elevation).
-    weight = np.maximum(drop, 0.0) / np.sin(np.radians(elevation))
-    share = (hedge.interception(drop, np.abs(signed)) * weight).sum(axis=1) / weight.sum(axis=1)
-    return np.asarray(np.broadcast_to(share, bearing.shape))
+    if gradient == LEVEL:
+        return np.broadcast_to(_sky_at(hedge, np.zeros(1), gradient), bearing.shape)
+    nodes = np.arange(_NODES) * 180.0 / _NODES
+    if len(bearing) <= _NODES:
+        return _sky_at(hedge, bearing, gradient)
+    # The share swings evenly through the half turn: few waves carry all of it.
+    waves = np.fft.rfft(_sky_at(hedge, nodes, gradient)) / _NODES
+    waves[1:] *= 2.0
+    turn = np.exp(2j * np.radians(bearing)[:, None] * np.arange(len(waves)))
+    return np.asarray((turn @ waves).real)
 
 
 def open_sky_share(gradient: tuple[float, float]) -> float:
@@ -275,6 +278,15 @@ def open_sky_share(gradient: tuple[float, float]) -> float:
     """
     stretch = float(np.sqrt(1.0 + gradient[0] ** 2 + gradient[1] ** 2))
     return (stretch + 1.0) / 2.0
+
+
+def _sky_at(hedge: Hedge, bearing_deg: Numbers, gradient: tuple[float, float]) -> Numbers:
+    elevation, azimuth = _sky_pieces()
+    drop, signed = rays(elevation, azimuth, bearing_deg[:, None], gradient=gradient)
+    # Pieces of equal share of a level plane's light: weights are drop over sin(elevation).
+    weight = np.maximum(drop, 0.0) / np.sin(np.radians(elevation))
+    taken = (hedge.interception(drop, np.abs(signed)) * weight).sum(axis=1)
+    return np.asarray(taken / weight.sum(axis=1))
 
 
 def _sky_pieces() -> tuple[Numbers, Numbers]:
