@@ -68,7 +68,7 @@ def write_drawing(plan: Plan, path: Path) -> None:
     texts = PointsText(drawing)
     for points in all_points(plan):
         if points.kind in LAYER_OF:
-            texts.add(LAYER_OF[points.kind], grid.drawing_from_frame(points.xy))
+            texts.add(LAYER_OF[points.kind], grid.drawing_from_frame(points.xy), points.z)
     texts.write(path)
 
 

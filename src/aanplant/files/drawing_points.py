@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 _POINT = (
     "  0\nPOINT\n  5\n{handle:X}\n330\n{owner}\n100\nAcDbEntity\n  8\n{layer}\n"
-    "100\nAcDbPoint\n 10\n{x!r}\n 20\n{y!r}\n 30\n0.0\n"
+    "100\nAcDbPoint\n 10\n{x!r}\n 20\n{y!r}\n 30\n{z!r}\n"
 )
 _ENTITIES, _END = "  2\nENTITIES\n", "  0\nENDSEC\n"
 
@@ -34,15 +34,16 @@ class PointsText:
         self._drawing = drawing
         self._parts: list[str] = []
 
-    def add(self, layer: str, xy: NDArray[np.float64]) -> None:
-        """Add points, shape (n, 2), to a layer. [m]."""
+    def add(self, layer: str, xy: NDArray[np.float64], z: NDArray[np.float64]) -> None:
+        """Add points, shape (n, 2), with heights, shape (n,), to a layer; 0 for nan. [m]."""
         handles = self._drawing.entitydb.handles
         first = int(handles.next(), 16)
         handles.reset(f"{first + len(xy):X}")
         owner = self._drawing.modelspace().layout_key
+        places = zip(xy.tolist(), np.nan_to_num(z).tolist(), strict=True)
         self._parts.extend(
-            _POINT.format(handle=handle, owner=owner, layer=layer, x=x, y=y)
-            for handle, (x, y) in enumerate(xy.tolist(), start=first)
+            _POINT.format(handle=handle, owner=owner, layer=layer, x=x, y=y, z=height)
+            for handle, ((x, y), height) in enumerate(places, start=first)
         )
 
     def write(self, path: Path) -> None:

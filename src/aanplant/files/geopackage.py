@@ -30,7 +30,7 @@ def write_geopackage(plan: Plan, path: Path, *, made: datetime) -> None:
     """Write ``plan.gpkg``.
 
     Coordinates are those of the set-out grid in its own axes: easting and northing, or
-    westing and southing for a grid that counts so. Heights are null while they are unknown.
+    westing and southing for a grid that counts so. Heights are null where they are not known.
 
     Parameters
     ----------
@@ -141,7 +141,7 @@ def _points(name: str, grid: SetOutGrid, *groups: Points) -> _Layer:
     columns["number"] = np.concatenate([points.number for points in groups])
     columns["code"] = np.concatenate([points.code for points in groups]).astype(object)
     columns["x"], columns["y"] = grid_xy.T
-    columns["z"] = np.full(len(grid_xy), np.nan)  # written as null: not known
+    columns["z"] = np.concatenate([points.z for points in groups])  # null where not known
     return _Layer(name, "Point", np.asarray(shapely.points(grid_xy), dtype=object), columns)
 
 

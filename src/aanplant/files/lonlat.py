@@ -1,8 +1,14 @@
-"""Write the set-out files in longitude and latitude: GeoJSON, KML and GPX."""
+"""Write the set-out files in longitude and latitude: GeoJSON, KML and GPX.
+
+Heights are as the block's file counts them, above the sea as a rule. KML and GPX hold such
+heights beside the coordinates; GeoJSON would want them above the ellipsoid there, so that
+they stand among the properties, as ``height_m``.
+"""
 
 import json
 from collections.abc import Iterable, Iterator
 from datetime import datetime
+from math import isnan
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +25,7 @@ from aanplant.site.frame import Frame
 
 DECIMALS = 9
 """A tenth of a millimetre on the ground: positions are proved to the millimetre."""
+HEIGHT_DECIMALS = 2
 
 
 def write_geojson(plan: Plan, path: Path) -> None:
@@ -57,7 +64,7 @@ def write_kml(plan: Plan, path: Path) -> None:
     folders = (
         ("Boundary", [_placemark(plan.site.name, _kml_polygon(boundary))]),
         ("Rows", (_placemark(name, _kml_line(line)) for name, line in _named_lines(rows, frame))),
-        ("Row ends", (_placemark(name, _kml_point(at)) for name, at in _named_points(ends, frame))),
+        ("Row ends", _kml_ends(ends, frame)),
     )
     parts = [
         '<?xml version="1.0" encoding="UTF-8"?>\n<kml xmlns="http://www.opengis.net/kml/2.2">\n<Document>',
@@ -90,8 +97,16 @@ def write_gpx(plan: Plan, path: Path, *, made: datetime) -> None:
     for points in all_points(plan):
         if points.kind in {"corner", "end post"}:
             document.waypoints.extend(
-                GPXWaypoint(latitude=latitude, longitude=longitude, name=name, type=points.kind)
-                for name, (longitude, latitude) in _named_points(points, plan.site.frame)
+                GPXWaypoint(
+                    latitude=latitude,
+                    longitude=longitude,
+                    elevation=height,
+                    name=name,
+                    type=points.kind,
+                )
+                for (name, (longitude, latitude)), height in zip(
+                    _named_points(points, plan.site.frame), _heights(points), strict=True
+                )
             )
     path.write_text(document.to_xml(), encoding="utf-8", newline="\n")
 
@@ -115,6 +130,11 @@ def _ringed(polygon: Polygon, frame: Frame) -> list[list[list[float]]]:
 
 def _named_points(points: Points, frame: Frame) -> Iterator[tuple[str, list[float]]]:
     return zip(points.code.tolist(), _lonlat(frame, points.xy), strict=True)
+
+
+def _heights(points: Points) -> list[float | None]:
+    """Heights to the centimetre, None where they are not known. [m]."""
+    return [None if isnan(z) else round(z, HEIGHT_DECIMALS) for z in points.z.tolist()]
 
 
 def _named_lines(rows: RowLines, frame: Frame) -> Iterator[tuple[str, list[list[float]]]]:
@@ -150,11 +170,12 @@ def _features(plan: Plan) -> Iterator[dict[str, Any]]:
 
 
 def _point_features(points: Points, frame: Frame) -> Iterator[dict[str, Any]]:
-    numbers = zip(points.row.tolist(), points.number.tolist(), strict=True)
-    for (code, at), (row, number) in zip(_named_points(points, frame), numbers, strict=True):
+    numbers = zip(points.row.tolist(), points.number.tolist(), _heights(points), strict=True)
+    for (code, at), (row, number, z) in zip(_named_points(points, frame), numbers, strict=True):
         place = {"type": "Point", "coordinates": at}
         belongs = {} if row == NO_ROW else {"row": row}
-        yield _feature(place, kind=points.kind, code=code, **belongs, number=number)
+        height = {} if z is None else {"height_m": z}
+        yield _feature(place, kind=points.kind, code=code, **belongs, number=number, **height)
 
 
 def _feature(geometry: dict[str, Any], **properties: str | float) -> dict[str, Any]:
@@ -165,8 +186,11 @@ def _placemark(name: str, geometry: str) -> str:
     return f"<Placemark><name>{xml_text(name)}</name>{geometry}</Placemark>"
 
 
-def _kml_point(at: list[float]) -> str:
-    return f"<Point><coordinates>{_kml_coordinates([at])}</coordinates></Point>"
+def _kml_ends(ends: Points, frame: Frame) -> Iterator[str]:
+    for (name, at), z in zip(_named_points(ends, frame), _heights(ends), strict=True):
+        height = "" if z is None else f",{z}"
+        coordinates = f"{_kml_coordinates([at])}{height}"
+        yield _placemark(name, f"<Point><coordinates>{coordinates}</coordinates></Point>")
 
 
 def _kml_line(line: list[list[float]]) -> str:

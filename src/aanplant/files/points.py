@@ -38,6 +38,8 @@ class Points:
         Number along the row (of the row end for end posts and anchors), or of the corner.
     xy : ndarray, shape (n, 2)
         In the block's frame. [m]
+    z : ndarray, shape (n,)
+        Height of the ground; nan where it is not known. [m]
     """
 
     kind: str
@@ -46,6 +48,7 @@ class Points:
     part: NDArray[np.int32]
     number: NDArray[np.int32]
     xy: NDArray[np.float64]
+    z: NDArray[np.float64]
 
     def __len__(self) -> int:
         return len(self.code)
@@ -105,7 +108,8 @@ def vines(plan: Plan) -> Points:
     positions = plan.layout.positions
     code = vine_codes(positions.row, positions.number)
     part = plan.layout.rows.part[positions.piece]
-    return Points("vine", code, positions.row, part, positions.number, positions.xy)
+    z = heights_at(plan, positions.xy)
+    return Points("vine", code, positions.row, part, positions.number, positions.xy, z)
 
 
 def line_posts(plan: Plan) -> Points:
@@ -117,7 +121,8 @@ def line_posts(plan: Plan) -> Points:
     piece, xy = piece[order], xy[order]
     row = rows.row[piece]
     number = (np.arange(len(row)) - np.searchsorted(row, row) + 1).astype(np.int32)
-    return Points("line post", line_post_codes(row, number), row, rows.part[piece], number, xy)
+    code, z = line_post_codes(row, number), heights_at(plan, xy)
+    return Points("line post", code, row, rows.part[piece], number, xy, z)
 
 
 def end_posts(plan: Plan) -> Points:
@@ -126,7 +131,8 @@ def end_posts(plan: Plan) -> Points:
     piece = positions.end_posts_piece
     row, part = rows.row[piece], rows.part[piece]
     end = end_numbers(part, positions.end_posts_is_start).astype(np.int32)
-    return Points("end post", end_post_codes(row, end), row, part, end, positions.end_posts_xy)
+    xy = positions.end_posts_xy
+    return Points("end post", end_post_codes(row, end), row, part, end, xy, heights_at(plan, xy))
 
 
 def anchors(plan: Plan) -> Points:
@@ -136,7 +142,7 @@ def anchors(plan: Plan) -> Points:
     from_end_m = np.hypot(*(xy - rows.end_xy[piece]).T)
     row, part = rows.row[piece], rows.part[piece]
     end = end_numbers(part, from_start_m < from_end_m).astype(np.int32)
-    return Points("anchor", anchor_codes(row, end), row, part, end, xy)
+    return Points("anchor", anchor_codes(row, end), row, part, end, xy, heights_at(plan, xy))
 
 
 def corners(plan: Plan) -> Points:
@@ -146,4 +152,12 @@ def corners(plan: Plan) -> Points:
     xy = np.concatenate(rings)
     no_row = np.full(len(xy), NO_ROW, dtype=np.int32)
     number = np.arange(1, len(xy) + 1, dtype=np.int32)
-    return Points("corner", corner_codes(len(xy)), no_row, no_row, number, xy)
+    code, z = corner_codes(len(xy)), heights_at(plan, xy)
+    return Points("corner", code, no_row, no_row, number, xy, z)
+
+
+def heights_at(plan: Plan, xy: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Ground heights of points of the frame (n, 2), shape (n,); nan where not known. [m]."""
+    if plan.site.terrain is None:
+        return np.full(len(xy), np.nan)
+    return plan.site.terrain.height(xy)

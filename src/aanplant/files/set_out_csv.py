@@ -1,6 +1,7 @@
 """Write ``set-out.csv``: every point with its code and coordinates, for any instrument."""
 
 import csv
+from math import isnan
 from pathlib import Path
 
 from aanplant.files.points import NO_ROW, all_points
@@ -11,7 +12,7 @@ def write_set_out_csv(plan: Plan, path: Path) -> None:
     """Write every point in the set-out grid, to the millimetre.
 
     Columns: code, kind, row, number, the two coordinates in the grid's own order and
-    named as its axes, height (empty while unknown), and the grid.
+    named as its axes, height in metres (empty where it is not known), and the grid.
 
     Parameters
     ----------
@@ -27,7 +28,8 @@ def write_set_out_csv(plan: Plan, path: Path) -> None:
         for points in all_points(plan):
             first, second = grid.from_frame(points.xy).T.tolist()
             columns = (points.code.tolist(), points.row.tolist(), points.number.tolist())
-            for code, row, number, x, y in zip(*columns, first, second, strict=True):
-                place = (f"{x:.3f}", f"{y:.3f}", "")
+            heights = points.z.tolist()
+            for code, row, number, x, y, z in zip(*columns, first, second, heights, strict=True):
+                place = (f"{x:.3f}", f"{y:.3f}", "" if isnan(z) else f"{z:.2f}")
                 shown_row = "" if row == NO_ROW else row
                 writer.writerow((code, points.kind, shown_row, number, *place, grid.code))

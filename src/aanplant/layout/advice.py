@@ -15,6 +15,7 @@ from aanplant.layout.direction_choice import pareto
 from aanplant.layout.direction_reasons import reasons
 from aanplant.layout.light_figures import light_findings
 from aanplant.layout.positions import widest_span_m
+from aanplant.layout.slope_figures import slope_advice
 from aanplant.layout.turning import NONE
 from aanplant.site import Site
 from aanplant.stock import Stock
@@ -33,13 +34,13 @@ def advice(brief: Brief, site: Site, stock: Stock, laid: Layout) -> tuple[Findin
         *_bearing(laid),
         *light_findings(laid),
         *_rows(laid, brief),
+        *slope_advice(brief, stock, laid),
         *_turning(laid),
         *_widths(brief, stock),
         *_alleys(brief, laid),
         *_left_out(laid),
         *_power_lines(brief, site, laid),
         *_buried(site),
-        *_ahead(brief),
     )
 
 
@@ -217,13 +218,6 @@ def _buried(site: Site) -> Iterator[Finding]:
     for item in site.exclusions:
         if item.kind in _BURIED and item.geometry.intersects(site.boundary):
             yield Finding("layout", "care", "layout.buried_service", {"name": _called(item)})
-
-
-def _ahead(brief: Brief) -> Iterator[Finding]:
-    if brief.rows.spacing_along == "ground":
-        yield Finding(
-            "layout", "note", "brief.keys_ahead", {"keys": "rows.spacing_along"}, source="brief"
-        )
 
 
 def _called(item: Exclusion) -> str:

@@ -8,6 +8,7 @@ from shapely.geometry.base import BaseGeometry
 
 from aanplant.layout.direction import Sweep
 from aanplant.layout.positions import Positions
+from aanplant.layout.row_profiles import RowProfiles, RowSlopes
 from aanplant.layout.row_sunlight import RowSunlight
 from aanplant.layout.rows import Rows
 from aanplant.layout.turning import TurnRoom
@@ -45,6 +46,10 @@ class Layout:
         What the stage has to say.
     sunlight : RowSunlight, optional
         On rows of this bearing.
+    profiles : RowProfiles or None
+        The ground along the fitted rows; None without heights.
+    slopes : RowSlopes or None
+        Slopes of every piece of row; None without heights.
     """
 
     bearing_deg: float
@@ -60,3 +65,5 @@ class Layout:
     figures: tuple[Working, ...]
     findings: tuple[Finding, ...]
     sunlight: RowSunlight | None = None
+    profiles: RowProfiles | None = None
+    slopes: RowSlopes | None = None

@@ -20,9 +20,11 @@ from aanplant.layout.numbering import numbered_from
 from aanplant.layout.plantable import plantable
 from aanplant.layout.positions import Positions, anchors, count, place
 from aanplant.layout.room import room_at_ends
+from aanplant.layout.row_profiles import RowProfiles, row_profiles, row_slopes
 from aanplant.layout.row_sunlight import rows_in_sun
 from aanplant.layout.rows import OFFSET_STEPS, Rows, fit
 from aanplant.layout.scanlines import axes
+from aanplant.layout.slope_figures import slope_figures
 from aanplant.layout.turning import check_turns
 from aanplant.layout.turns import Machine
 from aanplant.site import Site
@@ -58,7 +60,8 @@ def lay_out(
     bearing_deg = _bearing(brief, compared)
     check(0.6)
     rows = numbered_from(_most_vines(brief, field, stock, bearing_deg), brief.rows.first_row_corner)
-    positions = _place(brief, site, stock, rows)
+    profiles = None if site.terrain is None else row_profiles(rows, site.terrain)
+    positions = _place(brief, site, stock, rows, profiles)
     if positions.vines.max(initial=0) < _FEWEST_VINES:
         raise _nothing_fits(brief, field, stock, bearing_deg)
     check(0.8)
@@ -88,11 +91,17 @@ def lay_out(
         figures=(),
         findings=(),
         sunlight=rows_in_sun(brief, site, stock, bearing_deg),
+        profiles=profiles,
+        slopes=None
+        if profiles is None
+        else row_slopes(profiles, positions.row_start_m, positions.row_length_m),
     )
+    own = figures(brief, stock, laid, site.figures)
     return replace(
         laid,
         figures=(
-            *figures(brief, stock, laid, site.figures),
+            *own,
+            *slope_figures(laid, own),
             *light_figures(brief, site, stock, laid),
         ),
         findings=advice(brief, site, stock, laid),
@@ -184,7 +193,9 @@ def _fit(
     )
 
 
-def _place(brief: Brief, site: Site, stock: Stock, rows: Rows) -> Positions:
+def _place(
+    brief: Brief, site: Site, stock: Stock, rows: Rows, profiles: RowProfiles | None
+) -> Positions:
     return place(
         rows,
         stock.vine_spacing_m,
@@ -193,6 +204,7 @@ def _place(brief: Brief, site: Site, stock: Stock, rows: Rows) -> Positions:
         post_every=brief.trellis.post_every,
         skip=None if site.skip.is_empty else site.skip,
         anchor_distance_m=brief.rows.anchor_distance,
+        along_ground=profiles if brief.rows.spacing_along == "ground" else None,
     )
 
 

@@ -22,7 +22,8 @@ class Runs:
     """Evenly spaced things along rows, as columns with one entry a run.
 
     ``first_m`` and ``last_m`` are measured from the start end post of the piece of
-    row; the ``count`` things between them, ends included, are ``step_m`` apart.
+    row; the ``count`` things between them, ends included, are ``step_m`` apart. All are
+    along the ground where vines are spaced so, else on the plan.
     """
 
     piece: NDArray[np.int64]
@@ -105,8 +106,8 @@ def set_out(base: BaseLine, rows: Rows, positions: Positions) -> SettingOut:
         start_offset_m=start_offset,
         end_foot_m=end_foot,
         end_offset_m=end_offset,
-        vines=_runs(positions.xy, positions.piece, piece, starts),
-        line_posts=_runs(positions.line_posts_xy, positions.line_posts_piece, piece, starts),
+        vines=_runs(positions, positions.xy, positions.piece, starts),
+        line_posts=_runs(positions, positions.line_posts_xy, positions.line_posts_piece, starts),
     )
 
 
@@ -146,16 +147,24 @@ def _square(
 
 
 def _runs(
+    positions: Positions,
     xy: NDArray[np.float64],
     piece: NDArray[np.int32],
-    pieces: NDArray[np.int64],
     starts: NDArray[np.float64],
 ) -> Runs:
-    """Find runs of one common step; a thing left out, or a new piece of row, begins a new run."""
+    """Find runs of one common step; a thing left out, or a new piece of row, begins a new run.
+
+    Distances are along the ground where vines are spaced so, else on the plan.
+    """
     if not len(xy):
         none = np.empty(0)
         return Runs(np.empty(0, np.int64), none, none, np.empty(0, np.int64), 0.0)
+    pieces = positions.end_posts_piece[positions.end_posts_is_start]
     chainage = np.hypot(*(xy - starts[np.searchsorted(pieces, piece)]).T)
+    if positions.along_ground is not None:
+        begin = positions.row_start_m[piece]
+        ground = [positions.along_ground.ground_at(piece, at) for at in (begin, begin + chainage)]
+        chainage = ground[1] - ground[0]
     apart = np.diff(chainage)
     same_piece = np.diff(piece) == 0
     step = float(apart[same_piece].min()) if same_piece.any() else 0.0

@@ -21,7 +21,8 @@ def horn(
     dz/dx = ((c + 2f + i) - (a + 2d + g)) / 8 cell,
     dz/dy = ((a + 2b + c) - (g + 2h + i)) / 8 cell.
     A neighbour that is not known lies on the straight line from the one opposite
-    through the middle, or level with the middle where that is not known either, so that
+    through the middle; where that is not known either, a corner lies on the plane through
+    its own neighbours and the middle, and the others are level with the middle. So
     planes stay exact up to the edge.
 
     Parameters
@@ -43,7 +44,8 @@ def horn(
     a, b, c, d, f, g, h, i = _neighbours(z_m)
     east = (c + 2.0 * f + i) - (a + 2.0 * d + g)
     north = (a + 2.0 * b + c) - (g + 2.0 * h + i)
-    return east / (8.0 * cell_x_m), north / (8.0 * cell_y_m)
+    unknown = np.where(np.isnan(z_m), np.nan, 0.0)
+    return east / (8.0 * cell_x_m) + unknown, north / (8.0 * cell_y_m) + unknown
 
 
 def zevenbergen_thorne(
@@ -60,7 +62,8 @@ def zevenbergen_thorne(
        topography, Earth Surface Processes and Landforms 12: 47-56.
     """
     _, b, _, d, f, _, h, _ = _neighbours(z_m)
-    return (f - d) / (2.0 * cell_x_m), (b - h) / (2.0 * cell_y_m)
+    unknown = np.where(np.isnan(z_m), np.nan, 0.0)
+    return (f - d) / (2.0 * cell_x_m) + unknown, (b - h) / (2.0 * cell_y_m) + unknown
 
 
 def slope_percent(gradient: ArrayLike) -> NDArray[np.float64]:
@@ -156,14 +159,17 @@ def _neighbours(z_m: NDArray[np.float64]) -> tuple[NDArray[np.float64], ...]:
     def at(north: int, east: int) -> NDArray[np.float64]:
         return padded[1 + north : 1 + north + rows, 1 + east : 1 + east + columns]
 
-    def known(north: int, east: int) -> NDArray[np.float64]:
+    def known(north: int, east: int, otherwise: NDArray[np.float64]) -> NDArray[np.float64]:
         height = at(north, east)
         missing = np.isnan(height)
         if not missing.any():
             return height
         opposite = at(-north, -east)
-        stand_in = np.where(np.isnan(opposite), z_m, 2.0 * z_m - opposite)
+        stand_in = np.where(np.isnan(opposite), otherwise, 2.0 * z_m - opposite)
         return np.where(missing, stand_in, height)
 
-    around = ((1, -1), (1, 0), (1, 1), (0, -1), (0, 1), (-1, -1), (-1, 0), (-1, 1))
-    return tuple(known(north, east) for north, east in around)
+    b, h = known(1, 0, z_m), known(-1, 0, z_m)
+    d, f = known(0, -1, z_m), known(0, 1, z_m)
+    a, c = known(1, -1, b + d - z_m), known(1, 1, b + f - z_m)
+    g, i = known(-1, -1, h + d - z_m), known(-1, 1, h + f - z_m)
+    return a, b, c, d, f, g, h, i
