@@ -1,5 +1,7 @@
 """Reference evapotranspiration, formula by formula, against the handbook's examples."""
 
+from typing import Any
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -204,7 +206,7 @@ def test_evapotranspiration_of_an_april_day_at_bangkok(published):
     published.equal(found, printed=5.72, tolerance=0.01)
 
 
-UCCLE = {
+UCCLE: dict[str, Any] = {
     "tmin_c": 12.3,
     "tmax_c": 21.5,
     "vapour_pressure_kpa": 1.409,
@@ -389,7 +391,7 @@ spreads = st.floats(1.0, 20.0)
 
 @given(low=temperatures, spread=spreads, radiation=st.floats(2.0, 25.0), wind=st.floats(0.2, 6.0))
 def test_more_sun_gives_more_evapotranspiration(low, spread, radiation, wind):
-    day = {
+    day: dict[str, Any] = {
         "vapour_pressure_kpa": weather.saturation_vapour_pressure(low) * 0.8,
         "wind_m_s": wind,
         "height_m": 200.0,
@@ -407,7 +409,7 @@ def test_more_sun_gives_more_evapotranspiration(low, spread, radiation, wind):
 
 @given(high=st.floats(20.0, 42.0), wind=st.floats(0.2, 6.0))
 def test_more_wind_gives_more_evapotranspiration_when_the_air_is_dry(high, wind):
-    day = {
+    day: dict[str, Any] = {
         "vapour_pressure_kpa": 0.25 * weather.saturation_vapour_pressure(high),
         "radiation_mj_m2": 8.0,
         "height_m": 200.0,
