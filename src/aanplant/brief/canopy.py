@@ -40,8 +40,10 @@ class Canopy(Section):
 class Weights(Section):
     """What counts when the program chooses the bearing; 0 leaves a thing out."""
 
+    vines_given_up: Annotated[float, Quantity("", 0.0, 1.0), PRACTICE] = 0.01
+    """Share of the most vines that a bearing chosen may give up, whatever the weights."""
     vines: _Weight = 0.0
-    """More vines; whatever stands here, a bearing chosen has within one per cent of the most."""
+    """More vines, among the bearings that vines_given_up allows."""
     row_ends: _Weight = 0.0
     """Fewer row ends, so fewer end posts and anchors."""
     machine_time: _Weight = 1.0

@@ -4,6 +4,7 @@ import numpy as np
 
 from aanplant.brief import CHOOSE, Brief
 from aanplant.layout.block import Layout
+from aanplant.layout.direction_criteria import WEIGHED_BY
 from aanplant.layout.turning import NONE
 from aanplant.layout.turns import pass_time_s
 from aanplant.stock import Stock
@@ -143,7 +144,13 @@ def _bearing(brief: Brief, laid: Layout) -> Working:
         return Working("layout.bearing", laid.bearing_deg, "deg", (asked,), "brief")
     assert laid.sweep is not None  # noqa: S101 - chosen bearings come from a sweep
     compared = Input("bearings_compared", len(laid.sweep.bearing_deg), "", "measured")
-    return Working("layout.bearing", laid.bearing_deg, "deg", (asked, compared), "practice")
+    weighed = [
+        brief.as_input(f"weights.{key}")
+        for key in ("vines_given_up", *WEIGHED_BY)
+        if key == "vines_given_up" or brief.setting(f"weights.{key}") > 0.0
+    ]
+    inputs = (asked, compared, *weighed)
+    return Working("layout.bearing", laid.bearing_deg, "deg", inputs, "practice")
 
 
 def _spacing(stock: Stock) -> tuple[Input, Input]:

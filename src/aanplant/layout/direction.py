@@ -16,6 +16,8 @@ from aanplant.layout.rows import open_ground
 from aanplant.layout.scanlines import Pieces, boundary, free_pieces, turned
 from aanplant.layout.turns import Machine, Turn, fitting, possible
 
+VINES_WITHIN = 0.01
+"""Share of the most vines a recommended direction may lose (judgement)."""
 SMALL_SHARE = 0.05
 SMALL_SHARE_VINES = 0.01
 """Things counted that differ by a smaller share over all bearings count for less (judgement)."""
@@ -77,6 +79,8 @@ class Sweep:
         What others added.
     weights : mapping of str to float, optional
         Weight of each criterion, by name; None where nothing is said.
+    vines_within : float
+        Share of the most vines that a bearing chosen may give up. [-]
     """
 
     bearing_deg: NDArray[np.float64]
@@ -90,6 +94,7 @@ class Sweep:
     turn: Turn
     extra: tuple[Criterion, ...] = field(default=())
     weights: Mapping[str, float] | None = None
+    vines_within: float = VINES_WITHIN
 
     def __len__(self) -> int:
         return len(self.bearing_deg)

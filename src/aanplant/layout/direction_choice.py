@@ -7,8 +7,6 @@ from numpy.typing import NDArray
 
 from aanplant.layout.direction import Sweep
 
-VINES_WITHIN = 0.01
-"""Share of the most vines a recommended direction may lose (judgement)."""
 TENTHS = 10.0
 SAME = 1e-9
 """Difference below which two values are the same."""
@@ -33,16 +31,17 @@ def pareto(sweep: Sweep) -> NDArray[np.bool_]:
     return np.asarray(~np.any(at_least & more, axis=1), dtype=np.bool_)
 
 
-def candidates(sweep: Sweep, *, vines_within: float = VINES_WITHIN) -> NDArray[np.bool_]:
+def candidates(sweep: Sweep, *, vines_within: float | None = None) -> NDArray[np.bool_]:
     """Find bearings that no other beats and whose vines are within a share of the most."""
-    enough = sweep.vines >= (1.0 - vines_within) * sweep.vines.max()
+    within = sweep.vines_within if vines_within is None else vines_within
+    enough = sweep.vines >= (1.0 - within) * sweep.vines.max()
     return np.asarray(pareto(sweep) & enough)
 
 
 def shortfalls(
     sweep: Sweep,
     *,
-    vines_within: float = VINES_WITHIN,
+    vines_within: float | None = None,
     weights: Mapping[str, float] | None = None,
 ) -> NDArray[np.float64]:
     """Weighted shortfall of every bearing in every criterion, (n_bearings, n_criteria). [-].
@@ -76,7 +75,7 @@ def shortfalls(
 def recommend(
     sweep: Sweep,
     *,
-    vines_within: float = VINES_WITHIN,
+    vines_within: float | None = None,
     weights: Mapping[str, float] | None = None,
 ) -> int:
     """Index of the bearing to take: of the candidates the one with the least shortfall.
@@ -88,8 +87,8 @@ def recommend(
     ----------
     sweep : Sweep
         Directions compared.
-    vines_within : float
-        Share of the most vines that may be given up. [-]
+    vines_within : float, optional
+        Share of the most vines that may be given up; the sweep's when left out. [-]
     weights : mapping of str to float, optional
         Weight of each criterion that counts, by name; the sweep's when left out, or machine
         time alone where it has none either. (Vines hardly differ from one direction to the

@@ -68,7 +68,7 @@ def judged(swept: Sweep, brief: Brief, site: Site, stock: Stock) -> Sweep:
         for key, name in WEIGHED_BY.items()
         if name in known
     }
-    return replace(swept, weights=weights)
+    return replace(swept, weights=weights, vines_within=brief.weights.vines_given_up)
 
 
 def slope_criteria(bearing_deg: Numbers, slopes: Numbers) -> Iterator[Criterion]:

@@ -21,7 +21,7 @@ _LEFT, _RIGHT, _TOP, _BOTTOM, _GAP = 16.0, 6.0, 22.0, 15.0, 9.0
 _HALF_TURN = 180.0
 _SMALL = 2.5
 _TICKS = 3
-_EXACT = 1e4
+_EXACT = 1e3
 """From here on numbers are whole and shown with all their digits."""
 _PANELS = {
     "vines": "bearings.vines",
@@ -129,7 +129,7 @@ def _draw_curve(
         drawing.circle(px, py, 0.75, fill=SHEET, stroke=INK, width=0.25)
     near = np.abs((bearing_deg - chosen_deg + 90.0) % _HALF_TURN - 90.0).argmin()
     drawing.circle(float(x[near]), float(y_at[near]), 1.15, fill=PEN)
-    text = show_number(float(f"{values[near]:.4g}") if values[near] < _EXACT else values[near])
+    text = show_number(float(f"{values[near]:.3g}") if values[near] < _EXACT else values[near])
     if name == word("bearings.vines"):
         text = f"{word('bearings.chosen').format(bearing=f'{chosen_deg:g}°')}: {text}"
     half = text_width(text, _SMALL, "figure") / 2.0
