@@ -6,6 +6,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry import LineString, MultiLineString
+from shapely.geometry.base import BaseGeometry
 
 from aanplant.errors import InputError
 from aanplant.files import corners, gpx
@@ -48,7 +49,7 @@ def read_base_line(path: Path, *, grid: str = "") -> NDArray[np.float64]:
 
 
 def _only_line(path: Path, grid: str) -> NDArray[np.float64]:
-    found = []
+    found: list[BaseGeometry] = []
     for drawing in read_drawings(path):
         for feature in locate(drawing, path.name, grid=grid).features:
             if isinstance(feature.geometry, (LineString, MultiLineString)):

@@ -10,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from aanplant.brief import Brief
 from aanplant.inputs import Exclusion
 from aanplant.layout.block import Layout
+from aanplant.layout.contour_advice import contour_advice
 from aanplant.layout.counts import POST_WIDTH_M
 from aanplant.layout.direction_choice import pareto
 from aanplant.layout.direction_reasons import reasons
@@ -34,6 +35,7 @@ def advice(brief: Brief, site: Site, stock: Stock, laid: Layout) -> tuple[Findin
         *_bearing(laid),
         *light_findings(laid),
         *_rows(laid, brief),
+        *contour_advice(brief, laid),
         *slope_advice(brief, stock, laid),
         *_turning(laid),
         *_widths(brief, stock),

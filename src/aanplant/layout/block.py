@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from aanplant.layout.contour_course import Course
 from aanplant.layout.direction import Sweep
 from aanplant.layout.positions import Positions
 from aanplant.layout.row_profiles import RowProfiles, RowSlopes
@@ -22,7 +23,7 @@ class Layout:
     Parameters
     ----------
     bearing_deg : float
-        Of the rows from true north, 0 to 180. [deg]
+        Of the rows from true north, 0 to 180; of the base line's chord where they bend. [deg]
     rows : Rows
         Fitted rows, numbered from the brief's corner.
     positions : Positions
@@ -32,7 +33,7 @@ class Layout:
     anchors_piece : ndarray, shape (n_anchors,)
         Piece of row (index into ``rows``) each belongs to.
     plantable : geometry
-        Where rows may run, end post to end post. [m]
+        Where rows may run, end post to end post; where they bend, the strips they take. [m]
     field : geometry
         The outline less what rows must stop for. [m]
     sweep : Sweep or None
@@ -44,6 +45,8 @@ class Layout:
         Whether the machine can turn at every row end.
     figures, findings
         What the stage has to say.
+    course : Course, optional
+        How contour rows came to run as they do; None for straight rows.
     sunlight : RowSunlight, optional
         On rows of this bearing.
     profiles : RowProfiles or None
@@ -64,6 +67,7 @@ class Layout:
     turns: TurnRoom
     figures: tuple[Working, ...]
     findings: tuple[Finding, ...]
+    course: Course | None = None
     sunlight: RowSunlight | None = None
     profiles: RowProfiles | None = None
     slopes: RowSlopes | None = None

@@ -139,6 +139,12 @@ def figures(
 
 
 def _bearing(brief: Brief, laid: Layout) -> Working:
+    if laid.course is not None:
+        course = brief.as_input("rows.course")
+        return Working(
+            "layout.bearing", laid.bearing_deg, "deg", (course,), "measured",
+            message="layout.bearing_mean",
+        )  # fmt: skip
     asked = brief.as_input("rows.bearing", "asked")
     if brief.rows.bearing != CHOOSE:
         return Working("layout.bearing", laid.bearing_deg, "deg", (asked,), "brief")
@@ -164,6 +170,21 @@ def _spacing(stock: Stock) -> tuple[Input, Input]:
 def _room(brief: Brief) -> tuple[Input, ...]:
     keys = ("headland", "anchor_distance", "side_margin", "shortest", "longest", "cross_alley")
     return tuple(brief.as_input(f"rows.{key}") for key in keys)
+
+
+def _failing(laid: Layout, depth: Working, ends: Working) -> tuple[Working, ...]:
+    """Count turns that fail; not for rows that bend, between which none is driven."""
+    if laid.course is not None:
+        return ()
+    return (
+        Working(
+            "layout.turns_failing",
+            laid.turns.count(NONE),
+            "",
+            (depth.as_input("turn_depth"), ends.as_input("row_ends")),
+            "turns",
+        ),
+    )
 
 
 def _turning(
@@ -193,13 +214,7 @@ def _turning(
             (brief.as_input("rows.headland"), brief.as_input("rows.anchor_distance")),
             "measured",
         ),
-        Working(
-            "layout.turns_failing",
-            turns.count(NONE),
-            "",
-            (depth.as_input("turn_depth"), ends.as_input("row_ends")),
-            "turns",
-        ),
+        *_failing(laid, depth, ends),
         Working(
             "layout.pass_time",
             float(time_s) / 3600.0,

@@ -11,6 +11,8 @@ from aanplant.brief import CHOOSE, Brief
 from aanplant.errors import InputError
 from aanplant.layout.advice import advice
 from aanplant.layout.block import Layout
+from aanplant.layout.contour_advice import contour_figures
+from aanplant.layout.contour_course import Course, rows_along_contours, strips
 from aanplant.layout.counts import figures
 from aanplant.layout.direction import Sweep, sweep
 from aanplant.layout.direction_choice import recommend
@@ -56,10 +58,8 @@ def lay_out(
         If not one row with two vines fits the field.
     """
     field = site.field
-    compared = _compare_bearings(brief, site, stock) if brief.rows.bearing == CHOOSE else None
-    bearing_deg = _bearing(brief, compared)
-    check(0.6)
-    rows = numbered_from(_most_vines(brief, field, stock, bearing_deg), brief.rows.first_row_corner)
+    rows, compared, course = _rows(brief, site, stock, check)
+    bearing_deg = rows.bearing_deg
     profiles = None if site.terrain is None else row_profiles(rows, site.terrain)
     positions = _place(brief, site, stock, rows, profiles)
     if positions.vines.max(initial=0) < _FEWEST_VINES:
@@ -83,13 +83,16 @@ def lay_out(
         positions=positions,
         anchors_xy=anchors(positions, anchor_distance_m)[anchored],
         anchors_piece=positions.end_posts_piece[anchored],
-        plantable=_plantable(brief, field, bearing_deg),
+        plantable=_plantable(brief, field, bearing_deg)
+        if course is None
+        else strips(rows, field, brief.rows.side_margin),
         field=field,
         sweep=compared,
         least_room_m=float(room_m.min()),
         turns=turns,
         figures=(),
         findings=(),
+        course=course,
         sunlight=rows_in_sun(brief, site, stock, bearing_deg),
         profiles=profiles,
         slopes=None
@@ -101,11 +104,37 @@ def lay_out(
         laid,
         figures=(
             *own,
+            *contour_figures(brief, laid),
             *slope_figures(laid, own),
             *light_figures(brief, site, stock, laid),
         ),
         findings=advice(brief, site, stock, laid),
     )
+
+
+def _rows(
+    brief: Brief, site: Site, stock: Stock, check: Callable[[float], None]
+) -> tuple[Rows, Sweep | None, Course | None]:
+    """Numbered rows, with the bearings compared or the course of contour rows."""
+
+    def numbered(rows: Rows) -> Rows:
+        return numbered_from(rows, brief.rows.first_row_corner)
+
+    if brief.rows.course == "contour":
+        rows, course = rows_along_contours(
+            brief,
+            site,
+            stock,
+            headland_m=room_at_ends_m(brief),
+            alley_m=alley_between_posts_m(brief),
+            numbered=numbered,
+        )
+        check(0.6)
+        return rows, None, course
+    compared = _compare_bearings(brief, site, stock) if brief.rows.bearing == CHOOSE else None
+    bearing_deg = _bearing(brief, compared)
+    check(0.6)
+    return numbered(_most_vines(brief, site.field, stock, bearing_deg)), compared, None
 
 
 def room_at_ends_m(brief: Brief) -> float:
@@ -199,7 +228,7 @@ def _place(
     return place(
         rows,
         stock.vine_spacing_m,
-        pattern=brief.vines.pattern,
+        pattern="free" if brief.rows.course == "contour" else brief.vines.pattern,
         end_gap_m=brief.rows.end_gap,
         post_every=brief.trellis.post_every,
         skip=None if site.skip.is_empty else site.skip,
@@ -210,6 +239,9 @@ def _place(
 
 def ends_at_alleys(rows: Rows, positions: Positions) -> NDArray[np.bool_]:
     """Whether a cross alley is what ends the row at each end post, shape (n_end_posts,)."""
+    if rows.at_alley is not None:
+        column = np.where(positions.end_posts_is_start, 0, 1)
+        return rows.at_alley[positions.end_posts_piece, column]
     frame = axes(rows.bearing_deg)
     outward = positions.end_posts_outward_xy @ np.array([frame.along_x, frame.along_y])
     if not len(rows.alleys):

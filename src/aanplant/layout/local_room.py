@@ -68,8 +68,13 @@ class Ground:
 
     def is_near_edge(self, xy: NDArray[np.float64], within_m: float) -> NDArray[np.bool_]:
         """Whether an edge lies within a distance of points, shape (n, 2)."""
+        left, bottom, right, top = self.area.bounds
+        low, high = np.array([left, bottom]) - within_m, np.array([right, top]) + within_m
+        around = np.flatnonzero(((xy >= low) & (xy <= high)).all(axis=1))
+        edge = shapely.boundary(self.area)
+        shapely.prepare(edge)
         near = np.zeros(len(xy), dtype=np.bool_)
-        near[self._pairs(xy, within_m)[0]] = True
+        near[around] = shapely.dwithin(edge, shapely.points(xy[around]), within_m)
         return near
 
     def keeps_room(

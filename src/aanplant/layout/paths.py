@@ -44,7 +44,7 @@ class Paths:
         return self._between_corners(index, chainage_m, self.xy)
 
     def heading_at(self, index: ArrayLike, chainage_m: ArrayLike) -> NDArray[np.float64]:
-        """Unit vectors along the curves, shape (..., 2)."""
+        """Return unit vectors along the curves, shape (..., 2)."""
         heading = self._between_corners(index, chainage_m, self.tangent_xy)
         return np.asarray(heading / np.linalg.norm(heading, axis=-1, keepdims=True))
 
@@ -60,7 +60,7 @@ class Paths:
         return np.stack([np.interp(at, key, column) for column in values.T], axis=-1)
 
     def taken(self, order: NDArray[np.int64], *, turned: bool = False) -> "Paths":
-        """Some paths in a new order, from end to start when ``turned``."""
+        """Take some paths in a new order, from end to start when ``turned``."""
         count = np.diff(self.first)[order]
         first = np.concatenate([[0], np.cumsum(count)])
         step = np.arange(first[-1]) - np.repeat(first[:-1], count)

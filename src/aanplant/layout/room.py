@@ -35,6 +35,8 @@ def room_at_ends(
         [m]
     """
     rows = positions.rows
+    if rows.paths is not None:
+        return _room_of_curves(positions, field, anchor_distance_m)
     frame = axes(rows.bearing_deg)
     along_xy = np.array([frame.along_x, frame.along_y])
     side = np.sign(positions.end_posts_outward_xy @ along_xy)
@@ -51,6 +53,37 @@ def room_at_ends(
     facing = ahead / np.hypot(1.0, np.nan_to_num(rise / rows.row_width_m))
     nearest = shapely.distance(shapely.boundary(field), shapely.points(outermost_xy))
     return ahead, np.maximum(facing, nearest)
+
+
+def _room_of_curves(
+    positions: Positions, field: BaseGeometry, anchor_distance_m: float | NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """As ``room_at_ends``, each end looked at in its own direction."""
+    outermost_xy = anchors(positions, anchor_distance_m)
+    outward = positions.end_posts_outward_xy
+    half = positions.rows.row_width_m / 2.0
+    beside = half * np.stack([outward[:, 1], -outward[:, 0]], axis=1)
+    low, ahead, high = (
+        _sight(outermost_xy + side * beside, outward, field) for side in (-1.0, 0.0, 1.0)
+    )
+    rise = np.where(np.isnan(low), 2.0 * (high - ahead), high - low)
+    rise = np.where(np.isnan(high), 2.0 * (ahead - low), rise)
+    ahead = np.nan_to_num(ahead)
+    facing = ahead / np.hypot(1.0, np.nan_to_num(rise / positions.rows.row_width_m))
+    nearest = shapely.distance(shapely.boundary(field), shapely.points(outermost_xy))
+    return ahead, np.maximum(facing, nearest)
+
+
+def _sight(
+    xy: NDArray[np.float64], outward_xy: NDArray[np.float64], field: BaseGeometry
+) -> NDArray[np.float64]:
+    """How far one sees from points before the field ends; nan from outside it. [m]."""
+    left, bottom, right, top = field.bounds
+    reach = np.hypot(right - left, top - bottom)
+    lines = shapely.linestrings(np.stack([xy, xy + reach * outward_xy], axis=1))
+    meets = shapely.intersection(lines, shapely.boundary(field))
+    inside = shapely.contains_xy(field, xy[:, 0], xy[:, 1])
+    return np.where(inside, shapely.distance(meets, shapely.points(xy)), np.nan)
 
 
 def _edge_ahead(

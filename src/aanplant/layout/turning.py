@@ -97,6 +97,9 @@ def check_turns(
     end post or anchor (rows across an alley, or behind an exclusion). Length and
     overhang of machine and implement are left out: give a width that covers them.
 
+    The ways are those between straight, parallel rows. For rows that bend none is driven:
+    there are no places then, only the room at the ends and the turns that would be made.
+
     Parameters
     ----------
     positions : Positions
@@ -129,6 +132,12 @@ def check_turns(
         )
     turns = possible(turning_radius_m, row_width_m)
     ahead, right_angle = room_at_ends(positions, field)
+    if positions.rows.paths is not None:
+        none = np.empty(0, dtype=np.int64)
+        return TurnRoom(
+            turns, machine_width_m, ahead, right_angle, none, np.empty(0, dtype="<U8"),
+            np.empty((0, 2)), np.empty(0, dtype=object),
+        )  # fmt: skip
     ends = _ends(positions, anchor_m)
     end = np.flatnonzero((ends.beside >= 0).all(axis=1))
     kind = np.full(len(end), NONE, dtype="<U8")
