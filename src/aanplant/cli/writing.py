@@ -8,7 +8,7 @@ from aanplant.files.plan_folder import KINDS, write_plan_folder
 from aanplant.plan import Plan
 from aanplant.units import UnitSystem
 
-DRAWN_GROUPS = ("tape", "chart")
+DRAWN_GROUPS = ("tape", "chart", "soil")
 FILE_GROUPS = (*(kind for kind in KINDS if kind not in {"json", "gpkg"}), *DRAWN_GROUPS)
 """Groups of further files, as ``--files`` names them."""
 
@@ -27,6 +27,8 @@ def write_plan(
         drawn |= _tape_and_pegs(made, system)
     if "chart" in groups and plan.layout.sweep is not None:
         drawn |= _direction_chart()
+    if "soil" in groups and plan.work.soil.spreading:
+        drawn |= _spreader_sheet(made, system)
     kinds = [group for group in groups if group not in DRAWN_GROUPS]
     return write_plan_folder(plan, folder, made=made, kinds=kinds, drawn=drawn)
 
@@ -62,4 +64,16 @@ def _direction_chart() -> dict[str, Drawer]:
 
     return {
         "row-direction.svg": draw_direction_chart,
+    }
+
+
+def _spreader_sheet(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
+    from aanplant.files.spreader_csv import write_spreader_csv
+    from aanplant.report.spreader_sheet import write_spreader_pdf
+
+    return {
+        "spreader-sheet.csv": write_spreader_csv,
+        "spreader-sheet.pdf": lambda plan, path: write_spreader_pdf(
+            plan, path, made=made, system=system
+        ),
     }

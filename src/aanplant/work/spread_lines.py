@@ -16,6 +16,8 @@ class SpreadLine:
 
     Parameters
     ----------
+    number : int
+        Of the zone, 0 for a field without pits.
     zone : str
         Name of the zone.
     area_ha : float
@@ -42,6 +44,7 @@ class SpreadLine:
         What must be confirmed, "" for nothing.
     """
 
+    number: int
     zone: str
     area_ha: float
     item: str

@@ -52,6 +52,7 @@ def _line(
     zone: ZonePreparation, product: _Product, amount: float, depth_m: float, **status: str
 ) -> SpreadLine:
     return SpreadLine(
+        number=zone.number,
         zone=zone.zone.name,
         area_ha=zone.zone.area_ha,
         item=product.item,
@@ -89,7 +90,7 @@ def _lime(brief: Brief, zone: ZonePreparation) -> Iterator[tuple[SpreadLine, Wor
         f"lime-{kind}",
         f"{kind} lime, neutralising value {float(strength.value):g} %",
         "t",
-        "spread before loosening, each layer's share mixed into that layer",
+        f"spread before loosening; mixed in: {_shares(zone)}",
     )
     confirmed = not zone.lime_doubts or bool(rules.lime_confirmed_by)
     yield (
@@ -116,6 +117,15 @@ def _lime(brief: Brief, zone: ZonePreparation) -> Iterator[tuple[SpreadLine, Wor
             about=f"{product.name}, zone {zone.zone.name}",
             message="work.lime_product",
         ),
+    )
+
+
+def _shares(zone: ZonePreparation) -> str:
+    """Say how much of the lime each layer is to hold."""
+    return ", ".join(
+        f"{100.0 * need.rate_t_ha / zone.lime_t_ha:.0f} % in {part.name}"
+        for part, need in zone.lime
+        if need.rate_t_ha
     )
 
 

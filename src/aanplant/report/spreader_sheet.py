@@ -1,0 +1,118 @@
+"""The spreader sheet: for each soil zone what is spread, how deep it is worked in, and by what."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from aanplant.messages import sentence, word
+from aanplant.plan import Plan
+from aanplant.report.rendering import TEMPLATES, Press, as_json
+from aanplant.report.sheet import heading_of
+from aanplant.units import UnitSystem, show
+from aanplant.work.spread_lines import TO_SPREAD, SpreadLine
+from aanplant.work.zone_preparation import ZonePreparation
+
+CAUTIONS = ("prepare.dust", "prepare.services", "prepare.moisture", "prepare.gypsum_no_drainage")
+"""Findings that belong on the paper itself."""
+_WORDS = ("title", "standing", "all", "order", "zone", "nothing", "done", "by", "left")
+_HEADS = ("product", "rate", "amount", "depth", "how")
+
+
+def write_spreader_pdf(
+    plan: Plan, path: Path, *, made: datetime, system: UnitSystem = "metric"
+) -> None:
+    """Write the spreader sheet.
+
+    Parameters
+    ----------
+    plan : Plan
+        A whole plan.
+    path : Path
+        Where to write.
+    made : datetime
+        When the plan is made; its date stands on the sheet.
+    system : {"metric", "imperial"}
+        Units shown.
+    """
+    press = Press(
+        (TEMPLATES / "spreader-sheet.typ").read_text(encoding="utf-8"),
+        {"data.json": as_json(spreader_data(plan, made=made, system=system))},
+        made=made,
+    )
+    press.print_to({"pdf": path})
+
+
+def spreader_data(plan: Plan, *, made: datetime, system: UnitSystem) -> dict[str, Any]:
+    """Gather all texts of the sheet, by the names the template uses."""
+    soil = plan.work.soil
+    stops = sum(finding.level == "stop" for finding in plan.findings)
+    lines: dict[int, list[SpreadLine]] = {zone.number: [] for zone in soil.zones}
+    for line in soil.spreading:
+        lines[line.number].append(line)
+    return {
+        "language": "en",
+        "title": heading_of(plan),
+        "author": plan.inputs.estate,
+        "made": [made.year, made.month, made.day],
+        "date": f"{made.day} {word(f'month.{made.month}')} {made.year}",
+        "words": {name: word(f"spreader.{name}") for name in _WORDS},
+        "stop": word("sheet.stops").format(count=stops) if stops else "",
+        "heads": [word(f"spreader.head.{name}") for name in _HEADS],
+        "totals": [
+            [
+                amount.name,
+                show(float(amount.needed.value), amount.needed.unit, system),
+                amount.status,
+            ]
+            for amount in soil.amounts
+        ],
+        "steps": [
+            word(f"spreader.step.{step.name}").format(
+                hours=word("spreader.hours").format(hours=show(step.machine_hours, "h"))
+                if step.machine_hours
+                else "",
+                weeks=show(step.weeks, ""),
+            )
+            for step in soil.steps
+            if step.is_needed
+        ],
+        "zones": [_zone(zone, lines[zone.number], system) for zone in soil.zones],
+        "cautions": [
+            sentence(finding, system) for finding in soil.findings if finding.message in CAUTIONS
+        ],
+    }
+
+
+def _zone(zone: ZonePreparation, lines: list[SpreadLine], system: UnitSystem) -> Mapping[str, Any]:
+    return {
+        "name": zone.zone.name,
+        "area": show(zone.zone.area_ha, "ha", system),
+        "loosening": _loosening(zone, system),
+        "lines": [
+            [
+                line.product,
+                show(line.rate, line.rate_unit, system),
+                show(line.amount, line.unit, system),
+                show(line.depth_m, "m", system) if line.depth_m else word("spreader.surface"),
+                line.how,
+            ]
+            for line in lines
+        ],
+        "waits": [
+            f"{line.product.capitalize()}: {line.status}"
+            + (f" ({line.reasons})." if line.reasons else ".")
+            for line in lines
+            if line.status != TO_SPREAD
+        ],
+    }
+
+
+def _loosening(zone: ZonePreparation, system: UnitSystem) -> str:
+    if zone.loosening is None:
+        return word("spreader.no_pit")
+    if not zone.loosening.depth_m:
+        return word("spreader.no_loosening")
+    return word("spreader.loosening").format(
+        implement=zone.implement, depth=show(zone.loosening.depth_m, "m", system)
+    )
