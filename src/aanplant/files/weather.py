@@ -41,7 +41,7 @@ _PLACE = {
         r"\blon(?:g|gitude)?\b\s*[:=]?\s*([+-]?\d+(?:\.\d+)?)", re.IGNORECASE
     ),
     "height_m": re.compile(
-        r"\b(?:height|altitude|elevation)\b(?:[^=:\n]*[:=])?\s*([+-]?\d+(?:\.\d+)?)\s*m",
+        r"\b(?:height|altitude|elevation)\b(?:[^\n]*[:=])?\s*([+-]?\d+(?:\.\d+)?)\s*m",
         re.IGNORECASE,
     ),
 }
