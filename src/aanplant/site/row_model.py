@@ -34,11 +34,6 @@ def solid_interception(
 
     The hedge's width and the reach of its shadow over the row width:
     min(1, (w + h across / drop) / D); 0 while the sun is down or behind the slope.
-
-    References
-    ----------
-    .. [1] Jackson, Palmer (1972), Interception of light by model hedgerow orchards,
-       Journal of Applied Ecology 9, 341-357, for the geometry.
     """
     width, height, thick = _checked(row_width_m, canopy_height_m, canopy_width_m)
     drop = np.asarray(drop, dtype=np.float64)
@@ -65,8 +60,8 @@ def porous_interception(
 
     References
     ----------
-    .. [1] Monsi, Saeki (1953), Japanese Journal of Botany 14, 22-52, for the exponential;
-       Charles-Edwards, Thorpe (1976), Annals of Botany 40, 603-613, for hedgerows.
+    .. [1] Monsi, Saeki (1953), Japanese Journal of Botany 14, 22-52, for the exponential; the
+       way through the rows is geometry.
     """
     width, height, thick = _checked(row_width_m, canopy_height_m, canopy_width_m)
     drop = np.asarray(drop, dtype=np.float64)
