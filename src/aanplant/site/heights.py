@@ -22,6 +22,7 @@ FEWEST_SPOTS = 4
 ON_A_LINE = 0.01
 """Spots spread less than this share of their length to the sides lie on a line (judgement)."""
 MOST_POINTS = 200_000
+_INSIDE_M = 1e-3  # so that a straight edge of the data is not lost by rounding
 FEWEST_SAMPLES, MOST_SAMPLES = 1_000, 20_000
 
 
@@ -98,7 +99,8 @@ def _from_points(
     _check_spread(xy, heights)
     apart = cKDTree(xy).query(xy, k=2)[0][:, 1]
     cell = float(np.clip(np.median(apart) / 2.0, FINEST_CELL_M, COARSEST_CELL_M))
-    x, y = _axes(window, (*xy.min(axis=0), *xy.max(axis=0)), cell, heights)
+    extent = (*(xy.min(axis=0) + _INSIDE_M), *(xy.max(axis=0) - _INSIDE_M))
+    x, y = _axes(window, extent, cell, heights)
     columns, rows = np.meshgrid(x, y)
     surface = LinearNDInterpolator(Delaunay(xy), z)
     grid = surface(np.column_stack([columns.ravel(), rows.ravel()])).reshape(len(y), len(x))
