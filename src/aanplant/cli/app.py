@@ -64,7 +64,8 @@ def plan(  # noqa: PLR0917 - typer makes each an option
         str,
         typer.Option(
             "--files",
-            help='Further files: "all", or of csv, dxf, kml, gpx, geojson, orders, tape, chart.',
+            help='Further files: "all", or of csv, dxf, kml, gpx, geojson, orders, tape, chart, '
+            "soil.",
         ),
     ] = "none",
     output: Annotated[
