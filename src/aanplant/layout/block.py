@@ -13,7 +13,7 @@ from aanplant.layout.row_profiles import RowProfiles, RowSlopes
 from aanplant.layout.row_sunlight import RowSunlight
 from aanplant.layout.rows import Rows
 from aanplant.layout.turning import TurnRoom
-from aanplant.working import Finding, Working
+from aanplant.working import Finding, Input, Working
 
 
 @dataclass(frozen=True)
@@ -71,3 +71,10 @@ class Layout:
     sunlight: RowSunlight | None = None
     profiles: RowProfiles | None = None
     slopes: RowSlopes | None = None
+
+    @property
+    def line_length(self) -> Input:
+        """Length of a line laid along all rows: on the ground where heights are known. [m]."""
+        made = {figure.key: figure for figure in self.figures}
+        figure = made.get("layout.row_length_ground", made["layout.row_length"])
+        return figure.as_input("row_length")

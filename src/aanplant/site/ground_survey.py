@@ -23,6 +23,7 @@ COARSE_CELL_M = 12.0
 EROSION_PERCENT, HAZARD_PERCENT = 5.0, 15.0
 _WHOLE = 0.9995
 _SMALL_SHARE = 0.005
+_MOST_PERCENT = 50.0
 
 
 @dataclass(frozen=True)
@@ -190,14 +191,12 @@ def _on_the_slope(brief: Brief, shape: GroundShape) -> Iterator[Finding]:
     ]
     mean = (round(float(shape.percent.mean()), 1), "%")
     if above[0] > 100.0 * _SMALL_SHARE:
-        yield Finding(
-            "site",
-            "care" if above[0] > 50.0 else "note",  # noqa: PLR2004 - half of the block
-            "site.erosion",
-            {"share": (round(above[0]), "%"), "limit": (EROSION_PERCENT, "%"), "mean": mean},
-            "site.slope_mean",
-            "slope-classes",
-        )
+        eroding = {"share": (round(above[0]), "%"), "limit": (EROSION_PERCENT, "%"), "mean": mean}
+        about = ("site.slope_mean", "slope-classes")
+        if above[0] > _MOST_PERCENT:
+            yield Finding("site", "care", "site.erosion", eroding, *about)
+        else:
+            yield Finding("site", "note", "site.erosion", eroding, *about)
     if above[1] > 100.0 * _SMALL_SHARE:
         yield Finding(
             "site",

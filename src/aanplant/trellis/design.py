@@ -38,12 +38,12 @@ def design(brief: Brief, site: Site, layout: Layout) -> Trellis:  # noqa: ARG001
         If the system is not known.
     """
     lines = wire_lines(brief)
-    row_length_m = float(layout.positions.row_length_m.sum())
+    row_length = layout.line_length
+    row_length_m = float(row_length.value)
     ends = len(layout.positions.end_posts_xy)
     tail_m = brief.materials.wire_tail
     run_m = row_length_m + ends * tail_m
     lengths = tuple(line.strands * run_m for line in lines)
-    row_length = Input("row_length", row_length_m, "m", "figure:layout.row_length")
     row_ends = Input("row_ends", ends, "", "figure:layout.row_ends")
     tail = brief.as_input("materials.wire_tail")
     per_line = tuple(

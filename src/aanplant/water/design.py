@@ -6,7 +6,7 @@ from aanplant.brief import Brief
 from aanplant.layout import Layout
 from aanplant.site import Site
 from aanplant.stock import Stock
-from aanplant.working import Finding, Input, Working
+from aanplant.working import Finding, Working
 
 _KEYS_AHEAD = ("source", "flow_available", "water_right", "committed", "right_months", "storage")
 
@@ -33,13 +33,14 @@ class Irrigation:
 
 def design(brief: Brief, site: Site, stock: Stock, layout: Layout) -> Irrigation:  # noqa: ARG001 - heights and demand come in with the hydraulics
     """Work out the length of dripper line."""
-    length_m = float(layout.positions.row_length_m.sum())
+    row_length = layout.line_length
+    length_m = float(row_length.value)
     spacing_m = brief.water.emitter.spacing
     line = Working(
         "water.dripper_line",
         length_m,
         "m",
-        (Input("row_length", length_m, "m", "figure:layout.row_length"),),
+        (row_length,),
         "practice",
     )
     drippers = int(length_m / spacing_m)
