@@ -35,6 +35,7 @@ _POINT_SIZE_M = 0.2
 _METRES, _METRIC = 6, 1
 _LETTER_OF_ROW_WIDTH = 0.4
 _NOTE_LETTER_M = 2.0
+_STRAIGHT = 2
 
 
 def write_drawing(plan: Plan, path: Path) -> None:
@@ -120,19 +121,18 @@ def _simple_parts(geometry: BaseGeometry) -> Iterable[BaseGeometry]:
 
 
 def _draw_rows(space: "Modelspace", rows: RowLines, grid: SetOutGrid, row_width_m: float) -> None:
-    starts = grid.drawing_from_frame(rows.start_xy)
-    ends = grid.drawing_from_frame(rows.end_xy)
-    towards = (starts - ends) / rows.length_m[:, None]
-    numbers_at = starts + row_width_m * towards
-    for row, part, start, end, number_at in zip(
-        rows.row.tolist(),
-        rows.part.tolist(),
-        starts.tolist(),
-        ends.tolist(),
-        numbers_at,
-        strict=True,
+    corners = grid.drawing_from_frame(rows.xy)
+    starts, seconds = corners[rows.first[:-1]], corners[rows.first[:-1] + 1]
+    away = starts - seconds
+    numbers_at = starts + row_width_m * away / np.hypot(*away.T)[:, None]
+    lines = np.split(corners, rows.first[1:-1])
+    for row, part, line, number_at in zip(
+        rows.row.tolist(), rows.part.tolist(), lines, numbers_at, strict=True
     ):
-        space.add_line(start, end, dxfattribs={"layer": "ROWS"})
+        if len(line) == _STRAIGHT:
+            space.add_line(line[0].tolist(), line[1].tolist(), dxfattribs={"layer": "ROWS"})
+        else:
+            space.add_lwpolyline(line.tolist(), dxfattribs={"layer": "ROWS"})
         if part == 1:
             _write(space, str(row), number_at, _LETTER_OF_ROW_WIDTH * row_width_m)
 

@@ -117,15 +117,14 @@ def _exclusions(plan: Plan) -> _Layer:
 
 def _rows(plan: Plan) -> _Layer:
     rows = row_lines(plan)
-    ends = np.stack([rows.start_xy, rows.end_xy], axis=1)  # (n_rows, 2 ends, 2)
-    grid_ends = plan.site.grid.from_frame(ends.reshape(-1, 2)).reshape(ends.shape)
-    lines = np.asarray(shapely.linestrings(grid_ends), dtype=object)
+    corners = plan.site.grid.from_frame(rows.xy)
+    lines = np.asarray(shapely.linestrings(corners, indices=rows.owner), dtype=object)
     columns: Columns = {
         "row": rows.row,
         "part": rows.part,
         "length_m": rows.length_m,
         "vines": rows.vines,
-        "bearing_deg": np.full(len(rows), rows.bearing_deg),
+        "bearing_deg": rows.bearing_deg,
     }
     return _Layer("rows", "LineString", lines, columns)
 

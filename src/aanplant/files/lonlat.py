@@ -138,11 +138,11 @@ def _heights(points: Points) -> list[float | None]:
 
 
 def _named_lines(rows: RowLines, frame: Frame) -> Iterator[tuple[str, list[list[float]]]]:
-    starts, ends = _lonlat(frame, rows.start_xy), _lonlat(frame, rows.end_xy)
+    corners = _lonlat(frame, rows.xy)
     for row, part, start, end in zip(
-        rows.row.tolist(), rows.part.tolist(), starts, ends, strict=True
+        rows.row.tolist(), rows.part.tolist(), rows.first[:-1], rows.first[1:], strict=True
     ):
-        yield f"Row {row}" if part == 1 else f"Row {row}, part {part}", [start, end]
+        yield f"Row {row}" if part == 1 else f"Row {row}, part {part}", corners[start:end]
 
 
 def _features(plan: Plan) -> Iterator[dict[str, Any]]:

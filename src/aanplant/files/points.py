@@ -65,9 +65,13 @@ class RowLines:
     start_xy, end_xy : ndarray, shape (n, 2)
         End posts in the block's frame. [m]
     length_m : ndarray, shape (n,)
-        End post to end post. [m]
-    bearing_deg : float
-        Of all rows from true north, 0 to 180. [deg]
+        End post to end post, along the row. [m]
+    bearing_deg : ndarray, shape (n,)
+        From true north, 0 to 180; of the chord of a row that bends. [deg]
+    xy : ndarray, shape (n_corners, 2)
+        Corners of all rows, row after row from start to end; two for a straight row. [m]
+    first : ndarray, shape (n + 1,), int64
+        Row i has the corners ``first[i]`` to ``first[i + 1] - 1``.
     """
 
     row: NDArray[np.int32]
@@ -76,10 +80,17 @@ class RowLines:
     start_xy: NDArray[np.float64]
     end_xy: NDArray[np.float64]
     length_m: NDArray[np.float64]
-    bearing_deg: float
+    bearing_deg: NDArray[np.float64]
+    xy: NDArray[np.float64]
+    first: NDArray[np.int64]
 
     def __len__(self) -> int:
         return len(self.row)
+
+    @property
+    def owner(self) -> NDArray[np.int64]:
+        """Row of every corner, shape (n_corners,)."""
+        return np.repeat(np.arange(len(self)), np.diff(self.first))
 
 
 def all_points(plan: Plan) -> tuple[Points, ...]:
@@ -92,14 +103,29 @@ def row_lines(plan: Plan) -> RowLines:
     positions, rows = plan.layout.positions, plan.layout.rows
     is_start = positions.end_posts_is_start
     piece = positions.end_posts_piece[is_start]
+    start_xy = positions.end_posts_xy[is_start]
+    end_xy = positions.end_posts_xy[~is_start]
+    length_m = positions.row_length_m[piece]
+    if rows.paths is None:
+        xy = np.stack([start_xy, end_xy], axis=1).reshape(-1, 2)
+        first = 2 * np.arange(len(piece) + 1)
+        bearing_deg = np.full(len(piece), plan.layout.bearing_deg)
+    else:
+        start_m = positions.row_start_m[piece]
+        paths = rows.paths.between(piece.astype(np.int64), start_m, start_m + length_m)
+        xy, first = paths.xy, paths.first
+        east, north = (end_xy - start_xy).T
+        bearing_deg = np.degrees(np.arctan2(east, north)) % 180.0
     return RowLines(
         row=rows.row[piece],
         part=rows.part[piece],
         vines=np.bincount(positions.piece, minlength=len(rows))[piece].astype(np.int32),
-        start_xy=positions.end_posts_xy[is_start],
-        end_xy=positions.end_posts_xy[~is_start],
-        length_m=positions.row_length_m[piece],
-        bearing_deg=plan.layout.bearing_deg,
+        start_xy=start_xy,
+        end_xy=end_xy,
+        length_m=length_m,
+        bearing_deg=bearing_deg,
+        xy=xy,
+        first=first,
     )
 
 
@@ -116,9 +142,6 @@ def line_posts(plan: Plan) -> Points:
     """Return every line post, numbered along its row from where vines begin."""
     positions, rows = plan.layout.positions, plan.layout.rows
     piece, xy = positions.line_posts_piece, positions.line_posts_xy
-    walked_m = np.hypot(*(xy - rows.start_xy[piece]).T)
-    order = np.lexsort((walked_m, piece))
-    piece, xy = piece[order], xy[order]
     row = rows.row[piece]
     number = (np.arange(len(row)) - np.searchsorted(row, row) + 1).astype(np.int32)
     code, z = line_post_codes(row, number), heights_at(plan, xy)

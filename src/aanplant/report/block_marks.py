@@ -3,12 +3,13 @@
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from scipy.spatial import KDTree
 
 from aanplant.layout import Layout
 from aanplant.report.style import HEADLAND, INK, SHEET, SOFT
-from aanplant.report.svg import Drawing, repeated, strokes
+from aanplant.report.svg import Drawing, polylines, repeated, strokes
 from aanplant.report.view import View
 from aanplant.site import Site
 
@@ -76,21 +77,46 @@ def draw_boundary(drawing: Drawing, view: View, site: Site) -> None:
 
 def draw_rows(drawing: Drawing, view: View, layout: Layout, detail: Detail) -> None:
     """Draw rows, and vines, posts and anchors as far as there is room."""
-    positions = layout.positions
-    ends = view.to_paper(positions.end_posts_xy).reshape(-1, 2, 2)
     width = min(0.16, 0.22 * detail.row_mm)
     colour = SOFT if detail.shows_vines else INK
-    drawing.path(strokes(ends[:, 0], ends[:, 1]), stroke=colour, width=width, name="rows")
+    drawing.path(_row_lines(view, layout), stroke=colour, width=width, name="rows")
     if detail.shows_vines:
         _draw_vines(drawing, view, layout, detail)
     if detail.shows_line_posts:
-        outward = _headings(view, positions.end_posts_outward_xy[:1])
-        across = np.array([-outward[0, 1], outward[0, 0]]) * min(0.3 * detail.row_mm, 0.7)
-        shape = f"m{-across[0]:.3f} {-across[1]:.3f}l{2 * across[0]:.3f} {2 * across[1]:.3f}"
-        posts = view.to_paper(positions.line_posts_xy)
-        drawing.path(repeated(posts, shape), stroke=INK, width=0.16, name="line-posts")
+        posts = _line_posts(view, layout, min(0.3 * detail.row_mm, 0.7))
+        drawing.path(posts, stroke=INK, width=0.16, name="line-posts")
     if detail.shows_ends:
         _draw_ends(drawing, view, layout, detail)
+
+
+def _row_lines(view: View, layout: Layout) -> str:
+    """Path data of all rows, end post to end post."""
+    positions, paths = layout.positions, layout.rows.paths
+    if paths is None:
+        ends = view.to_paper(positions.end_posts_xy).reshape(-1, 2, 2)
+        return strokes(ends[:, 0], ends[:, 1])
+    piece = positions.end_posts_piece[::2].astype(np.int64)
+    start_m = positions.row_start_m[piece]
+    lines = paths.between(piece, start_m, start_m + positions.row_length_m[piece])
+    return polylines(view.to_paper(lines.xy), lines.first)
+
+
+def _line_posts(view: View, layout: Layout, half_mm: float) -> str:
+    """Path data of line posts: short strokes across the row."""
+    positions, paths = layout.positions, layout.rows.paths
+    posts = view.to_paper(positions.line_posts_xy)
+    if paths is None:
+        outward = headings_on_paper(view, positions.end_posts_outward_xy[:1])
+        across = np.array([-outward[0, 1], outward[0, 0]]) * half_mm
+        shape = f"m{-across[0]:.3f} {-across[1]:.3f}l{2 * across[0]:.3f} {2 * across[1]:.3f}"
+        return repeated(posts, shape)
+    piece = positions.line_posts_piece
+    walked = shapely.line_locate_point(
+        paths.lines()[piece], shapely.points(positions.line_posts_xy)
+    )
+    along = headings_on_paper(view, paths.heading_at(piece, walked))
+    beside = half_mm * np.stack([-along[:, 1], along[:, 0]], axis=1)
+    return strokes(posts - beside, posts + beside)
 
 
 def vine_runs(
@@ -113,17 +139,33 @@ def _draw_vines(drawing: Drawing, view: View, layout: Layout, detail: Detail) ->
     positions = layout.positions
     places = view.to_paper(positions.xy)
     first, last = vine_runs(places, positions.piece, detail.vine_mm)
-    heading = _headings(view, layout.rows.heading_xy)[positions.piece[first]]
     # A tenth of a step more, or rounding could swallow the last vine.
-    beyond = places[last] + 0.1 * detail.vine_mm * heading
+    over = 0.1 * detail.vine_mm
+    if layout.rows.paths is None:
+        heading = headings_on_paper(view, layout.rows.heading_xy)[positions.piece[first]]
+        runs = strokes(places[first], places[last] + over * heading)
+    else:
+        runs = _bent_runs(places, first, last, over)
     drawing.path(
-        strokes(places[first], beyond),
+        runs,
         stroke=INK,
         width=round(detail.vine_size_mm, 3),
         cap="round",
         dash=f"0 {detail.vine_mm:.6f}",
         name="vines",
     )
+
+
+def _bent_runs(
+    places: NDArray[np.float64], first: NDArray[np.int64], last: NDArray[np.int64], over: float
+) -> str:
+    """Path data of runs of vines on rows that bend: from vine to vine, and a little further."""
+    before = places[np.maximum(last - 1, 0)]
+    way = places[last] - np.where((last > first)[:, None], before, places[last] - [1.0, 0.0])
+    ends = places[last] + over * way / np.hypot(*way.T)[:, None]
+    corners = np.insert(places, last + 1, ends, axis=0)
+    count = last - first + 2
+    return polylines(corners, np.concatenate([[0], np.cumsum(count)]))
 
 
 def _draw_ends(drawing: Drawing, view: View, layout: Layout, detail: Detail) -> None:
@@ -149,14 +191,8 @@ def posts_of_anchors(layout: Layout) -> NDArray[np.int64]:
     return nearest
 
 
-def _headings(view: View, vectors: NDArray[np.float64]) -> NDArray[np.float64]:
+def headings_on_paper(view: View, vectors: NDArray[np.float64]) -> NDArray[np.float64]:
     """Directions on paper of directions in the frame, shape (n, 2)."""
     origin = view.to_paper([[0.0, 0.0]])
     placed: NDArray[np.float64] = (view.to_paper(vectors) - origin) / view.mm_per_m
     return placed
-
-
-def heading_on_paper(view: View, vector: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Direction on paper of one direction in the frame, shape (2,)."""
-    heading: NDArray[np.float64] = _headings(view, vector.reshape(1, 2))[0]
-    return heading

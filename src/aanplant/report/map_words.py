@@ -12,7 +12,7 @@ from aanplant.inputs import Exclusion
 from aanplant.layout import Layout
 from aanplant.layout.codes import corner_codes
 from aanplant.messages import word
-from aanplant.report.block_marks import Detail, heading_on_paper, posts_of_anchors
+from aanplant.report.block_marks import Detail, headings_on_paper, posts_of_anchors
 from aanplant.report.exclusion_marks import LOOKS, OTHER, on_paper
 from aanplant.report.labels import Room
 from aanplant.report.paper import Box
@@ -182,7 +182,7 @@ def _draw_corners(drawing: Drawing, view: View, room: Room, site: Site) -> None:
 def _draw_row_numbers(on: _Map) -> None:
     """Write the numbers of rows at both their outer ends, beyond the anchors."""
     view, layout, detail = on.view, on.layout, on.detail
-    numbers, starts, ends, outward = row_ends(layout)
+    numbers, starts, ends = row_ends(layout)
     if not len(numbers):
         return
     every = numbered_every(int(numbers.max()), detail.row_mm)
@@ -195,11 +195,13 @@ def _draw_row_numbers(on: _Map) -> None:
     # The ends of the count come first, so that they keep their place.
     chosen.sort(key=lambda index: int(numbers[index]) not in (first, last))
     beyond_mm = _anchor_mm(view, layout) + 0.6 * detail.end_post_mm + 0.9
-    out = heading_on_paper(view, outward)
     edge = on_paper(view, on.site.boundary).boundary
     shapely.prepare(edge)
-    for places, direction in ((view.to_paper(starts), out), (view.to_paper(ends), -out)):
+    posts, ways = layout.positions.end_posts_xy, layout.positions.end_posts_outward_xy
+    for outer in (starts, ends):
+        places, out = view.to_paper(posts[outer]), headings_on_paper(view, ways[outer])
         for index in chosen:
+            direction = out[index]
             text = str(numbers[index])
             width, height = text_width(text, ROW_NUMBER), CAP_HEIGHT * ROW_NUMBER
             reach = beyond_mm + (abs(direction[0]) * width + abs(direction[1]) * height) / 2.0
@@ -217,14 +219,13 @@ def _draw_row_numbers(on: _Map) -> None:
 
 def row_ends(
     layout: Layout,
-) -> tuple[NDArray[np.int64], NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-    """Numbers of the rows that hold vines, their outermost end posts, and the way out at starts."""
+) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
+    """Numbers of the rows that hold vines, and the end posts where they start and end."""
     positions = layout.positions
     row = layout.rows.row[positions.end_posts_piece].astype(np.int64)
     numbers, first = np.unique(row, return_index=True)
     last = len(row) - 1 - np.unique(row[::-1], return_index=True)[1]
-    outward = positions.end_posts_outward_xy[0] if len(row) else np.zeros(2)
-    return numbers, positions.end_posts_xy[first], positions.end_posts_xy[last], outward
+    return numbers, first, last
 
 
 def _anchor_mm(view: View, layout: Layout) -> float:

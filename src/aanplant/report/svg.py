@@ -192,6 +192,18 @@ def strokes(start: NDArray[np.float64], end: NDArray[np.float64]) -> str:
     )
 
 
+def polylines(xy: NDArray[np.float64], first: NDArray[np.int64]) -> str:
+    """Path data of many open lines, their corners one after another, shape (n, 2).
+
+    ``first`` holds where each begins, and the number of corners at its end.
+    """
+    corners = [f"{x:.3f} {y:.3f}" for x, y in xy.tolist()]
+    return "".join(
+        "M" + "L".join(corners[start:end])
+        for start, end in zip(first[:-1].tolist(), first[1:].tolist(), strict=True)
+    )
+
+
 def repeated(at: NDArray[np.float64], shape: str) -> str:
     """Path data of one small relative shape at many places, shape (n, 2)."""
     return "".join(f"M{x:.3f} {y:.3f}{shape}" for x, y in at.tolist())
