@@ -116,10 +116,14 @@ def test_on_level_ground_spacing_along_the_ground_changes_nothing():
     terrain = terrain_on(lambda xy: plane(xy, 0.0, 0.0))
     rows = fit(FIELD, 33.0, 2.5)
     skip = Point(0.0, 0.0).buffer(9.0)
-    given = {"pattern": "free", "end_gap_m": 0.6, "skip": skip, "anchor_distance_m": 1.5}
 
-    flat = place(rows, 1.2, **given)
-    ground = place(rows, 1.2, along_ground=row_profiles(rows, terrain), **given)
+    flat, ground = (
+        place(
+            rows, 1.2, pattern="free", end_gap_m=0.6, skip=skip, anchor_distance_m=1.5,
+            along_ground=profiles,
+        )
+        for profiles in (None, row_profiles(rows, terrain))
+    )  # fmt: skip
 
     assert ground.xy == pytest.approx(flat.xy, abs=1e-6)
     assert ground.line_posts_xy == pytest.approx(flat.line_posts_xy, abs=1e-6)

@@ -1,4 +1,4 @@
-"""Row ends kept clear of ground on which nothing may stand, such as a pipe or a cable."""
+"""Rows kept clear of ground on which nothing may stand, such as a pipe or a cable."""
 
 import dataclasses
 
@@ -113,3 +113,16 @@ def _draw_in(
         if not inside.any():
             return
         np.minimum.at(end, piece[inside], taken_from[inside])
+
+
+def standing(
+    skip: BaseGeometry, xy: NDArray[np.float64], piece: NDArray[np.int32]
+) -> tuple[NDArray[np.float64], NDArray[np.int32]]:
+    """Points that lie outside ``skip``."""
+    left, bottom, right, top = shapely.total_bounds(skip)
+    near = np.flatnonzero(
+        (xy[:, 0] >= left) & (xy[:, 0] <= right) & (xy[:, 1] >= bottom) & (xy[:, 1] <= top)
+    )
+    shapely.prepare(skip)
+    taken = near[shapely.contains_xy(skip, xy[near, 0], xy[near, 1])]
+    return (xy, piece) if not len(taken) else (np.delete(xy, taken, 0), np.delete(piece, taken))

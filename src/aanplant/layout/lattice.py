@@ -1,6 +1,6 @@
 """Which lattice points of a row hold a vine, and where its end posts go."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 import numpy as np
@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.layout.ends import clear_ends, walked_clear
+from aanplant.layout.row_profiles import RowProfiles
 from aanplant.layout.rows import Rows
 
 Pattern = Literal["square", "offset", "free"]
@@ -127,6 +128,14 @@ def move_clear(rows: Rows, lattice: Lattice, skip: BaseGeometry, anchor_distance
             index[open_rows] += inward
             open_rows = open_rows[(first <= last)[open_rows]]
     return _on_lattice(rows, lattice, first, last)
+
+
+def on_ground(kept: Spans, lattice: Lattice, profiles: RowProfiles) -> Spans:
+    """Count vines by the length of the ground between end posts; ``first_m`` is along it."""
+    pieces = np.arange(len(kept.count))
+    start, end = (profiles.ground_at(pieces, at) for at in (kept.start_m, kept.end_m))
+    count = np.where(kept.end_m > kept.start_m, lattice.vines_along(end - start), 0)
+    return replace(kept, count=count, first_m=start + lattice.end_gap_m)
 
 
 def _index_limits(rows: Rows, lattice: Lattice) -> tuple[NDArray[np.int64], NDArray[np.int64]]:

@@ -1,13 +1,13 @@
 """Every vine, line post, end post and anchor along the rows."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from aanplant.layout.lattice import Lattice, Pattern, Spans, move_clear, spans
+from aanplant.layout.ends import standing
+from aanplant.layout.lattice import Lattice, Pattern, Spans, move_clear, on_ground, spans
 from aanplant.layout.row_profiles import RowProfiles
 from aanplant.layout.rows import Rows
 
@@ -147,14 +147,14 @@ def place(
     full = spans(rows, lattice)
     kept = full if skip is None else move_clear(rows, lattice, skip, anchor_distance_m)
     if along_ground is not None:
-        full, kept = (_on_ground(part, lattice, along_ground) for part in (full, kept))
+        full, kept = (on_ground(part, lattice, along_ground) for part in (full, kept))
     xy, piece = _points(rows, kept.first_m, vine_spacing_m, kept.count, along_ground)
     posts_xy, posts_piece = _line_posts(rows, kept, vine_spacing_m, post_every, along_ground)
     vines = kept.count.astype(np.int32)
     posts_fitted = len(posts_xy)
     if skip is not None:
-        xy, piece = _standing(skip, xy, piece)
-        posts_xy, posts_piece = _standing(skip, posts_xy, posts_piece)
+        xy, piece = standing(skip, xy, piece)
+        posts_xy, posts_piece = standing(skip, posts_xy, posts_piece)
         vines = np.bincount(piece, minlength=len(rows)).astype(np.int32)
     held = np.flatnonzero(vines)
     ends = np.stack([kept.start_m, kept.end_m], axis=1)[held].ravel()
@@ -226,14 +226,6 @@ def _check_pattern(rows: Rows, pattern: Pattern) -> None:
         raise ValueError(f"rows that bend need the pattern 'free', got {pattern!r}")
 
 
-def _on_ground(kept: Spans, lattice: Lattice, profiles: RowProfiles) -> Spans:
-    """Count vines by the length of the ground between end posts; ``first_m`` is along it."""
-    pieces = np.arange(len(kept.count))
-    start, end = (profiles.ground_at(pieces, at) for at in (kept.start_m, kept.end_m))
-    count = np.where(kept.end_m > kept.start_m, lattice.vines_along(end - start), 0)
-    return replace(kept, count=count, first_m=start + lattice.end_gap_m)
-
-
 def _points(
     rows: Rows,
     first_m: NDArray[np.float64],
@@ -302,16 +294,3 @@ def _line_posts(
     # Half a spacing up the lattice, whichever way the numbers run.
     first_m = kept.first_m + spacing_m * kept.index_step * (nearest + 0.5 - kept.first_index)
     return _points(rows, first_m, spacing_m * post_every, posts, along_ground)
-
-
-def _standing(
-    skip: BaseGeometry, xy: NDArray[np.float64], piece: NDArray[np.int32]
-) -> tuple[NDArray[np.float64], NDArray[np.int32]]:
-    """Points that lie outside ``skip``."""
-    left, bottom, right, top = shapely.total_bounds(skip)
-    near = np.flatnonzero(
-        (xy[:, 0] >= left) & (xy[:, 0] <= right) & (xy[:, 1] >= bottom) & (xy[:, 1] <= top)
-    )
-    shapely.prepare(skip)
-    taken = near[shapely.contains_xy(skip, xy[near, 0], xy[near, 1])]
-    return (xy, piece) if not len(taken) else (np.delete(xy, taken, 0), np.delete(piece, taken))
