@@ -23,7 +23,8 @@ def write_plan(
     ``plan.json``, ``plan.gpkg`` and the sheet are always written.
     """
     drawn = _sheet(plan, made, system)
-    if "tape" in groups:
+    # The tape sheet knows straight rows only; a plan of contour rows says so.
+    if "tape" in groups and plan.layout.course is None:
         drawn |= _tape_and_pegs(made, system)
     if "chart" in groups and plan.layout.sweep is not None:
         drawn |= _direction_chart()

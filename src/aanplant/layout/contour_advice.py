@@ -136,7 +136,16 @@ def contour_advice(brief: Brief, laid: Layout) -> Iterator[Finding]:
         },
         "layout.turn_room",
     )
-    yield Finding("layout", "note", "layout.contour_setting_out")
+    on_base = laid.rows.row[laid.rows.line == 0]
+    if len(on_base):
+        yield Finding(
+            "layout",
+            "care",
+            "layout.contour_setting_out",
+            {"row": int(on_base[0]), "width": (laid.rows.row_width_m, "m")},
+        )
+    else:
+        yield Finding("layout", "care", "layout.contour_receiver")
 
 
 def _base(brief: Brief, course: Course) -> Iterator[Finding]:
