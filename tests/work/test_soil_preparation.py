@@ -267,12 +267,30 @@ def test_gypsum_on_land_that_does_not_drain_stops(drainage, message, level):
 
 
 def test_gypsum_on_drained_land_is_spread_half_on_the_surface():
-    made = prepare('drainage = "present"', zone(SODIC, SODIC, SODIC))
+    settled = 'drainage = "present"\ndepth_confirmed_by = "an adviser"'
+    made = prepare(settled, zone(SODIC, SODIC, SODIC))
     line = next(line for line in made.spreading if line.item == "gypsum")
 
     assert line.status == TO_SPREAD
     assert "half on the surface" in line.how
     assert not any(finding.level == "stop" for finding in made.findings)
+
+
+def test_gypsum_for_a_layer_that_is_not_loosened_is_for_an_adviser():
+    made = prepare('drainage = "present"', zone({}, SODIC, SODIC))
+    line = next(line for line in made.spreading if line.item == "gypsum")
+
+    assert made.zones[0].mix_m == pytest.approx(0.2)
+    assert line.status == TO_CONFIRM
+    assert "300–600 mm" in line.reasons
+    assert said(made)["prepare.gypsum_confirm"].level == "care"
+
+
+def test_gypsum_on_land_sodic_from_the_surface_stays_on_the_surface():
+    made = prepare('drainage = "present"', zone(SODIC, SODIC))
+    line = next(line for line in made.spreading if line.item == "gypsum")
+
+    assert (line.depth_m, line.how) == (0.0, "on the surface")
 
 
 @pytest.mark.parametrize(
@@ -342,6 +360,19 @@ def test_no_depth_asked_for_comes_closer_without_an_advisers_word(asked, at, kin
     harmful_m = harmful[0]
     assert 0.0 <= loosening.depth_m <= max(0.0, harmful_m - 0.1) + 1e-12
     assert loosening.depth_m <= min(asked, ground.pit.depth_m) + 1e-12
+
+
+@given(st.floats(0.0, 1.0), st.none() | st.floats(0.0, 1.0))
+def test_nothing_is_mixed_into_a_harmful_layer_either(at, asked):
+    ground = zone({}, {}, {}, limiting_depth_m=at, limiting_kind="sodic")
+    setting = "" if asked is None else f"loosening_depth = {asked}"
+    made = prepare_zone(1, ground, rules(setting))
+
+    assert made.mix_m <= max(0.0, at - 0.1) + 1e-12
+    assert all(one.top_m + one.thickness_m <= made.mix_m + 1e-12 for one, _ in made.lime)
+    assert all(
+        one.top_m + one.thickness_m <= max(0.0, at - 0.1) + 1e-12 for one, _ in made.potassium
+    )
 
 
 def test_a_sodic_analysis_holds_the_depth_though_the_pit_names_no_limit():

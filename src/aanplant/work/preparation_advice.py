@@ -170,6 +170,11 @@ def _gypsum(zone: ZonePreparation) -> Iterator[Finding]:
         high=(max(by_rule.values()), "t/ha"),
     )
     figure, source = f"work.gypsum.{zone.number}", "sa-fertiliser-wine"
+    if zone.gypsum_doubts:
+        doubts = "; ".join(zone.gypsum_doubts)
+        yield Finding(
+            "work", "care", "prepare.gypsum_confirm", {**values, "doubts": doubts}, figure
+        )
     if zone.gypsum_full_t_ha > zone.gypsum_t_ha:
         yield Finding("work", "care", "prepare.gypsum_capped", values, figure, source)
     else:

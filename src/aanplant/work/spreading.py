@@ -140,15 +140,17 @@ def _gypsum(brief: Brief, zone: ZonePreparation) -> Iterator[tuple[SpreadLine, W
         "gypsum",
         f"gypsum, {100.0 * rules.gypsum_purity:g} % pure",
         "t",
-        "half mixed in while loosening, half on the surface",
+        "half mixed in while loosening, half on the surface" if zone.mix_m else "on the surface",
     )
+    status = TO_CONFIRM if zone.gypsum_doubts else TO_SPREAD
     yield (
         _line(
             zone,
             product,
             amount,
             zone.mix_m,
-            status=TO_SPREAD if rules.drainage == "present" else NEEDS_DRAINAGE,
+            status=status if rules.drainage == "present" else NEEDS_DRAINAGE,
+            reasons="; ".join(zone.gypsum_doubts),
         ),
         Working(
             f"work.product.gypsum.{zone.number}",

@@ -13,9 +13,12 @@ from aanplant.work.loosening import Loosening, choose_implement, loosening_at
 from aanplant.work.nutrient_needs import NutrientNeed, phosphorus_need, potassium_need
 
 SURFACE_M = 0.3
-"""Without deep loosening, amendments are worked into this much of the surface. [m]"""
+"""Without deep loosening, amendments are worked into this much of the surface, or to where
+something harmful begins. [m]"""
 MOST_LIME_IN_ALL_T_HA = 15.0
 """More lime than this over all layers is for an adviser to confirm. [t/ha]"""
+
+_ROUNDING_M = 1e-9
 
 Lime = tuple[Slice, LimeNeed]
 Gypsum = tuple[Slice, GypsumNeed]
@@ -86,6 +89,15 @@ class ZonePreparation:
         return min(MOST_T_HA, self.gypsum_full_t_ha)
 
     @property
+    def gypsum_doubts(self) -> tuple[str, ...]:
+        """What an adviser must confirm before gypsum is ordered."""
+        return tuple(
+            f"{part.name}: sodic, and not loosened through: mixed in or left to water?"
+            for part, need in self.gypsum
+            if need.rate_t_ha and part.top_m + part.thickness_m > self.mix_m + _ROUNDING_M
+        )
+
+    @property
     def phosphorus_kg_ha(self) -> float:
         """Phosphorus over all slices, none where any slice holds too much. [kg/ha]."""
         if any(need.why_none == "too high" for _, need in self.phosphorus):
@@ -127,8 +139,10 @@ def prepare_zone(number: int, zone: Zone, rules: Preparation) -> ZonePreparation
     if zone.profile is None:
         return ZonePreparation(number, zone)
     asked = None if rules.loosening_depth == CHOOSE else float(rules.loosening_depth)
-    loosening = loosening_at(zone.profile, asked, adviser_allows=bool(rules.depth_confirmed_by))
-    worked_m = max(SURFACE_M, loosening.depth_m)
+    allowed = bool(rules.depth_confirmed_by)
+    loosening = loosening_at(zone.profile, asked, adviser_allows=allowed)
+    surface = loosening_at(zone.profile, SURFACE_M, adviser_allows=allowed)
+    worked_m = max(surface.depth_m, loosening.depth_m)
     mix_m = min(rules.amend_depth, worked_m)
     layers, density = zone.profile.layers, rules.bulk_density
     parts = slices(layers, mix_m, density)
@@ -144,7 +158,10 @@ def prepare_zone(number: int, zone: Zone, rules: Preparation) -> ZonePreparation
         else rules.implement,
         mix_m,
         lime,
-        tuple((part, gypsum_need(part, rules)) for part in parts),
+        # Gypsum also moves down with water, so sodic layers below the loosening count too.
+        tuple(
+            (part, gypsum_need(part, rules)) for part in slices(layers, rules.amend_depth, density)
+        ),
         tuple((part, phosphorus_need(part)) for part in shallow),
         tuple((part, potassium_need(part)) for part in shallow),
     )
