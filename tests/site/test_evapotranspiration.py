@@ -318,7 +318,7 @@ def test_evapotranspiration_from_temperature_alone(published):
         14.8,
         26.6,
         vapour_pressure_kpa=vapour,
-        radiation_mj_m2=weather.radiation_or_estimate(np.nan, 14.8, 26.6, ra),
+        radiation_mj_m2=sun.radiation_or_estimate(np.nan, 14.8, 26.6, ra),
         wind_m_s=weather.DEFAULT_WIND_M_S,
         height_m=200.0,
         latitude_deg=latitude,

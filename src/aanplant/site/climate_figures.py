@@ -8,6 +8,7 @@ import numpy as np
 from aanplant.brief import Brief
 from aanplant.site.climate_record import ClimateRecord
 from aanplant.site.frost import FEWEST_YEARS, month_day
+from aanplant.site.protection_figures import bud_break_input, protection_figures
 from aanplant.working import Input, Working
 
 
@@ -50,7 +51,7 @@ def figures(brief: Brief, record: ClimateRecord) -> tuple[Working, ...]:
         *_trend(record),
         *_frost(brief, record),
         *_window(brief, record),
-        *_protection(brief, record),
+        *protection_figures(brief, record),
     )
 
 
@@ -137,23 +138,12 @@ def _frost(brief: Brief, record: ClimateRecord) -> list[Working]:
             (
                 *shared,
                 Input("springs_with_frost_from_bud_break", round(chance * frost.years), "", file),
-                _bud_break(brief, record),
+                bud_break_input(brief, record),
             ),
             "arithmetic",
         )
     )
     return made
-
-
-def _bud_break(brief: Brief, record: ClimateRecord) -> Input:
-    given = bool(brief.climate.bud_break)
-    return Input(
-        "bud_break",
-        record.planting.bud_break,
-        "",
-        "brief:climate.bud_break" if given else "default:climate.bud_break",
-        "" if given else "practice",
-    )
 
 
 def _window(brief: Brief, record: ClimateRecord) -> list[Working]:
@@ -178,7 +168,7 @@ def _window(brief: Brief, record: ClimateRecord) -> list[Working]:
         window.closes,
         "",
         (
-            _bud_break(brief, record),
+            bud_break_input(brief, record),
             brief.as_input("climate.weeks_before_bud_break"),
             Input("early_heat", time.early_heat or "-", "", "measured"),
             brief.as_input("climate.weeks_before_heat"),
@@ -211,96 +201,3 @@ def _window(brief: Brief, record: ClimateRecord) -> list[Working]:
         if window.start_by:
             made.append(Working("site.window_start_by", window.start_by, "", shared, "practice"))
     return made
-
-
-def _protection(brief: Brief, record: ClimateRecord) -> list[Working]:
-    damage = record.damage
-    file = f"file:{record.checked.weather.where}"
-    made = []
-    if damage.years >= FEWEST_YEARS:
-        bare = Working(
-            "site.frost_damage_years",
-            damage.damage_years,
-            "",
-            (
-                Input("springs", damage.years, "", file),
-                _bud_break(brief, record),
-                brief.as_input("climate.frost_threshold"),
-                brief.as_input("climate.colder_than_station"),
-            ),
-            "arithmetic",
-        )
-        made.append(bare)
-        made.extend(
-            Working(
-                f"site.frost_spared.{option.option.replace(' ', '_')}",
-                option.avoided_years,
-                "",
-                (
-                    bare.as_input("damage_years"),
-                    Input(
-                        "left", option.damage_years, "", "table:frost_options.csv", option.source
-                    ),
-                ),
-                option.source,
-                about=option.option,
-                message="site.frost_spared",
-            )
-            for option in damage.options
-        )
-    made.extend(_costs(brief, record))
-    shelter = record.windbreak
-    if shelter is not None:
-        height = brief.as_input("protection.windbreak_height", "height")
-        made.append(
-            Working(
-                "site.windbreak_clearance",
-                shelter.clearance_m,
-                "m",
-                (
-                    height,
-                    Input("roots", shelter.roots_m, "m", "table:windbreak_rules.csv", "practice"),
-                    Input("shade", shelter.shade_m, "m", "measured"),
-                ),
-                "practice",
-            )
-        )
-        made.append(
-            Working(
-                "site.windbreak_shelter",
-                shelter.sheltered_m,
-                "m",
-                (
-                    height,
-                    Input(
-                        "times_height",
-                        shelter.sheltered_m / float(brief.protection.windbreak_height or 1.0),
-                        "",
-                        "table:windbreak_rules.csv",
-                        "practice",
-                    ),
-                ),
-                "practice",
-            )
-        )
-    return made
-
-
-def _costs(brief: Brief, record: ClimateRecord) -> list[Working]:
-    keys = {"wind machine": "wind_machine_price", "overhead water": "overhead_price"}
-    return [
-        Working(
-            f"site.frost_cost.{option.option.replace(' ', '_')}",
-            option.cost,
-            "",
-            (
-                brief.as_input(f"protection.{keys[option.option]}", "price"),
-                Input("number", option.number, "", "measured"),
-            ),
-            "arithmetic",
-            about=option.option,
-            message="site.frost_cost",
-        )
-        for option in record.damage.options
-        if not math.isnan(option.cost)
-    ]

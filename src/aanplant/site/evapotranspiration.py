@@ -6,10 +6,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aanplant.inputs import DailyWeather
-from aanplant.site.radiation import COASTAL, INLAND, extraterrestrial_radiation
+from aanplant.site.radiation import (
+    COASTAL,
+    INLAND,
+    extraterrestrial_radiation,
+    radiation_or_estimate,
+)
 from aanplant.site.weather import (
     DEFAULT_WIND_M_S,
-    radiation_or_estimate,
     reference_evapotranspiration,
     saturation_vapour_pressure,
     vapour_pressure_from_humidity,

@@ -70,6 +70,20 @@ def solar_from_temperature(
     return adjustment * np.sqrt(spread) * _floats(ra_mj_m2)
 
 
+def radiation_or_estimate(
+    radiation_mj_m2: ArrayLike,
+    tmin_c: ArrayLike,
+    tmax_c: ArrayLike,
+    ra_mj_m2: ArrayLike,
+    *,
+    adjustment: float = INLAND,
+) -> Floats:
+    """Radiation as measured, from the range of temperature where it is missing. [MJ/m2]."""
+    given = _floats(radiation_mj_m2)
+    estimate = solar_from_temperature(ra_mj_m2, tmin_c, tmax_c, adjustment=adjustment)
+    return np.where(np.isnan(given), np.minimum(estimate, _floats(ra_mj_m2)), given)
+
+
 def clear_sky_radiation(ra_mj_m2: ArrayLike, height_m: ArrayLike) -> Floats:
     """Radiation on the ground under a clear sky. [MJ/m2]."""
     return (0.75 + 2e-5 * _floats(height_m)) * _floats(ra_mj_m2)

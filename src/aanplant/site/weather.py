@@ -12,12 +12,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from aanplant.site.radiation import (
     ALBEDO,
-    INLAND,
     KELVIN,
     STEFAN_BOLTZMANN_MJ_K4_M2_D,
     clear_sky_radiation,
     extraterrestrial_radiation,
-    solar_from_temperature,
 )
 
 Floats = NDArray[np.float64]
@@ -142,20 +140,6 @@ def penman_monteith(
     aerodynamic = numerator / (_floats(temperature_c) + 273.0) * wind * _floats(deficit_kpa)
     energy = LATENT_HEAT_INVERSE * slope * _floats(available_energy_mj_m2)
     return (energy + psychrometric * aerodynamic) / (slope + psychrometric * (1.0 + 0.34 * wind))
-
-
-def radiation_or_estimate(
-    radiation_mj_m2: ArrayLike,
-    tmin_c: ArrayLike,
-    tmax_c: ArrayLike,
-    ra_mj_m2: ArrayLike,
-    *,
-    adjustment: float = INLAND,
-) -> Floats:
-    """Radiation as measured, from the range of temperature where it is missing. [MJ/m2]."""
-    given = _floats(radiation_mj_m2)
-    estimate = solar_from_temperature(ra_mj_m2, tmin_c, tmax_c, adjustment=adjustment)
-    return np.where(np.isnan(given), np.minimum(estimate, _floats(ra_mj_m2)), given)
 
 
 def reference_evapotranspiration(
