@@ -13,7 +13,7 @@ from aanplant.errors import InputError
 from aanplant.files.heights import read_heights
 from aanplant.site.frame import Frame
 from aanplant.site.heights import grid_heights
-from tests.site.hills import FRAME, field, plane
+from tests.site.hills import FRAME, field, open_model, plane
 
 FIELD = FRAME.to_lonlat(np.array(field().exterior.coords))
 
@@ -35,6 +35,12 @@ def model_file(path, z, *, crs="EPSG:32734", cell=5.0, middle=None, transform=No
         if unit:
             raster.set_band_unit(1, unit)
     return path
+
+
+def cells(heights):
+    """Heights of a model that was read."""
+    assert heights.model is not None
+    return heights.model.z_m
 
 
 def plane_cells(rows=120, columns=100, cell=5.0):
@@ -73,8 +79,8 @@ def test_holes_and_marks_of_missing_cells_are_no_heights(tmp_path):
     z[60:65, 60:65] = -32768.0
     marked = read_heights(model_file(tmp_path / "a.tif", z, nodata=-9999.0), FIELD)
 
-    assert np.isnan(marked.model.z_m).sum() == 100 + 25
-    assert np.nanmin(marked.model.z_m) > 250
+    assert np.isnan(cells(marked)).sum() == 100 + 25
+    assert np.nanmin(cells(marked)) > 250
 
 
 def test_heights_in_feet_are_turned_into_metres_where_the_file_or_the_brief_says_so(tmp_path):
@@ -84,7 +90,7 @@ def test_heights_in_feet_are_turned_into_metres_where_the_file_or_the_brief_says
     unsaid = read_heights(model_file(tmp_path / "c.tif", feet), FIELD)
 
     for heights in (by_file, by_brief):
-        assert np.nanmedian(heights.model.z_m) == pytest.approx(300.0, abs=0.1)
+        assert np.nanmedian(cells(heights)) == pytest.approx(300.0, abs=0.1)
         assert heights.is_unit_said
     assert not unsaid.is_unit_said
     with pytest.raises(InputError, match=r"heights in ft, while ground\.heights_unit says m"):
@@ -97,7 +103,7 @@ def test_only_the_ground_around_the_block_is_read_of_a_large_model(tmp_path):
     heights = read_heights(path, FIELD)
     terrain = grid_heights(heights, FRAME, field())
 
-    assert max(heights.model.z_m.shape) < 400
+    assert max(cells(heights).shape) < 400
     assert terrain.height([(0.0, 0.0)]) == pytest.approx(300.0, abs=0.01)
 
 
@@ -110,9 +116,7 @@ def test_a_model_of_another_place_is_refused_with_both_places(tmp_path):
 
 def test_an_upside_down_model_is_refused(tmp_path):
     """The open model of matplotlib names its edges so that they come out exchanged."""
-    from matplotlib.cbook import get_sample_data
-
-    model = get_sample_data("jacksboro_fault_dem.npz")
+    model = open_model()
     z = np.asarray(model["elevation"], dtype="float32")
     west, east, ymin, ymax = (float(model[key]) for key in ("xmin", "xmax", "ymin", "ymax"))
     there = np.array([[-84.25, 36.6], [-84.24, 36.6], [-84.24, 36.61]])
@@ -292,17 +296,18 @@ def test_contour_lines_are_read_by_property_or_by_their_coordinates(tmp_path, ho
 
 
 def test_contours_of_a_dxf_keep_their_level_and_flat_lines_have_none(tmp_path):
-    import ezdxf
+    from ezdxf.filemanagement import new
 
     to_grid = Transformer.from_crs(FRAME.crs, "EPSG:32734", always_xy=True)
-    drawing = ezdxf.new()
+    drawing = new()
     space = drawing.modelspace()
     for level, ring in contour_rings():
         east, north = to_grid.transform(*ring.T)
         space.add_lwpolyline(
             np.column_stack([east, north]).tolist(), dxfattribs={"elevation": level}, close=True
         )
-    space.add_line((east[0], north[0]), (east[20], north[20]))  # a fence drawn at height 0
+    east, north = to_grid.transform(*field().exterior.xy)
+    space.add_line((east[0], north[0]), (east[2], north[2]))  # a fence drawn at height 0
     path = tmp_path / "contours.dxf"
     drawing.saveas(path)
 

@@ -6,10 +6,10 @@ import json
 import sqlite3
 from functools import cache
 
-import ezdxf
 import gpxpy
 import numpy as np
 import pytest
+from ezdxf.filemanagement import readfile
 
 from aanplant.files.drawing import write_drawing
 from aanplant.files.geopackage import write_geopackage
@@ -80,7 +80,7 @@ def test_the_geopackage_holds_heights_and_nulls(tmp_path):
 def test_the_drawing_holds_points_at_their_heights(tmp_path):
     write_drawing(on_a_slope(), tmp_path / "set-out.dxf")
 
-    points = ezdxf.readfile(tmp_path / "set-out.dxf").modelspace().query('POINT[layer=="VINES"]')
+    points = readfile(tmp_path / "set-out.dxf").modelspace().query('POINT[layer=="VINES"]')
     read = np.array([point.dxf.location.z for point in points])
     assert read == pytest.approx(np.nan_to_num(expected("vine").z))
 

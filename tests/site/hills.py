@@ -1,5 +1,7 @@
 """Invented hills and the open height model of matplotlib, for the tests of the ground."""
 
+from typing import Any
+
 import numpy as np
 from shapely.geometry import box
 
@@ -10,11 +12,16 @@ from aanplant.site.terrain import Terrain
 FRAME = Frame(19.3, -33.6)
 
 
-def model_of_matplotlib():
-    """Heights of the model from south to north. [m]"""
+def open_model() -> Any:
+    """The archive: ``elevation`` from north to south, and its edges in degrees."""
     from matplotlib.cbook import get_sample_data
 
-    return np.asarray(get_sample_data("jacksboro_fault_dem.npz")["elevation"], float)[::-1]
+    return get_sample_data("jacksboro_fault_dem.npz")
+
+
+def model_of_matplotlib():
+    """Heights of the model from south to north. [m]"""
+    return np.asarray(open_model()["elevation"], float)[::-1]
 
 
 def plane(xy, east=0.1, north=-0.05, height=300.0):

@@ -15,7 +15,8 @@ AROUND = [(i, j) for i in (-1, 0, 1) for j in (-1, 0, 1) if i or j]
 
 def priority_flood(z):
     """Fill hollows one node at a time (Barnes, Lehman and Mulla 2014, algorithm 1)."""
-    filled, done, queue = z.copy(), np.isnan(z), []
+    filled, done = z.copy(), np.isnan(z)
+    queue: list[tuple[float, int, int]] = []
     rows, columns = z.shape
 
     def neighbours(row, column):

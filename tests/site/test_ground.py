@@ -165,6 +165,7 @@ def test_the_example_hillside_shows_its_slope_and_every_vine_has_a_height(exampl
 
     assert 8.0 < plan.figures.value("site.slope_mean") < 14.0
     assert 110.0 < plan.figures.value("site.aspect") < 160.0
+    assert plan.site.terrain is not None
     z = plan.site.terrain.height(plan.layout.positions.xy)
     assert np.isfinite(z).all()
     assert plan.figures.value("site.height_min") - 1 < z.min() < z.max() < 332.0
