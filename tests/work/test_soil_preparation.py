@@ -247,7 +247,16 @@ def test_gypsum_is_never_more_than_ten_tonnes(sodium, capacity):
     salty = SODIC | {"sodium_cmol_kg": min(sodium, capacity), "cec_cmol_kg": capacity}
     made = prepare_zone(1, zone(salty, salty, salty), rules('depth_confirmed_by = "an adviser"'))
 
-    assert 0.0 <= made.gypsum_t_ha <= 10.0
+    assert 0.0 <= made.gypsum_t_ha <= 10.0 * 0.9 * 0.75 + 1e-12
+
+
+def test_the_cap_on_gypsum_is_on_what_the_spreader_holds():
+    settled = 'drainage = "present"\ndepth_confirmed_by = "an adviser"'
+    made = prepare(settled, zone(SODIC, SODIC, SODIC))
+    line = next(line for line in made.spreading if line.item == "gypsum")
+
+    assert line.rate == pytest.approx(10.0)
+    assert said(made)["prepare.gypsum_capped"].level == "care"
 
 
 @pytest.mark.parametrize(
@@ -331,6 +340,7 @@ def test_a_zone_without_a_pit_gets_no_depth_and_no_rate():
     assert made.spreading == ()
     assert not any(figure.key.startswith("work.loosening") for figure in made.figures)
     assert said(made)["prepare.no_pits"].level == "care"
+    assert said(made)["prepare.zone_without_pit"].values["zone"] == "Top"
 
 
 @pytest.mark.parametrize("kind", ["sodic", "dispersive", "waterlogged"])
@@ -556,7 +566,10 @@ RECKONED = {
     "work.gypsum_layer_charge": lambda n: n["tonnes_per_cmol"] * n["density"] * replaced(n),
     "work.gypsum_layer_handbook": lambda n: n["tonnes_per_cmol"] * replaced(n) / n["sample"],
     "work.gypsum_layer_oster": lambda n: 8.6 * n["factor"] * n["density"] * replaced(n),
-    "work.gypsum_zone": lambda n: min(n["most"], added(n) - n["most"]),
+    "work.gypsum_zone": lambda n: min(
+        n["most"] * n["content"] * (1 - n["moisture"]),
+        sum(value for name, value in n.items() if name.startswith("layer")),
+    ),
     "work.lime_zone": added,
     "work.amount": added,
     "work.phosphorus_zone": added,

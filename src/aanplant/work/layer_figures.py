@@ -131,6 +131,8 @@ def gypsum_figures(zone: ZonePreparation, brief: Brief) -> Iterator[Working]:
             "t/ha",
             (
                 constant("most", MOST_T_HA, "t/ha", "sa-fertiliser-wine"),
+                brief.as_input("preparation.gypsum_purity", "content"),
+                brief.as_input("preparation.gypsum_moisture", "moisture"),
                 *(figure.as_input(f"layer_{n}") for n, figure in enumerate(made, start=1)),
             ),
             "sa-fertiliser-wine",

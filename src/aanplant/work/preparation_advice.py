@@ -209,7 +209,8 @@ def _loosening(brief: Brief, zone: ZonePreparation) -> Iterator[Finding]:
     loosening = zone.loosening
     figure = f"work.loosening_depth.{zone.number}"
     if loosening is None:
-        yield Finding("work", "care", "prepare.zone_without_pit", _named(zone))
+        if zone.number:  # a field without any pit was told so already
+            yield Finding("work", "care", "prepare.zone_without_pit", _named(zone))
         return
     values = _named(
         zone,

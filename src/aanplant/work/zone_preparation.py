@@ -43,6 +43,8 @@ class ZonePreparation:
         Depth to which lime and gypsum are mixed, 0 without a pit. [m]
     lime, gypsum, phosphorus, potassium
         Needs of each slice, from the surface down.
+    gypsum_most_t_ha : float
+        Pure gypsum in the most that is spread at once. [t/ha]
     """
 
     number: int
@@ -54,6 +56,7 @@ class ZonePreparation:
     gypsum: tuple[Gypsum, ...] = ()
     phosphorus: tuple[Nutrient, ...] = ()
     potassium: tuple[Nutrient, ...] = ()
+    gypsum_most_t_ha: float = MOST_T_HA
 
     @property
     def lime_t_ha(self) -> float:
@@ -85,8 +88,8 @@ class ZonePreparation:
 
     @property
     def gypsum_t_ha(self) -> float:
-        """Pure gypsum, at most ten tonnes. [t/ha]."""
-        return min(MOST_T_HA, self.gypsum_full_t_ha)
+        """Pure gypsum, at most what ten tonnes as delivered hold. [t/ha]."""
+        return min(self.gypsum_most_t_ha, self.gypsum_full_t_ha)
 
     @property
     def gypsum_doubts(self) -> tuple[str, ...]:
@@ -164,4 +167,5 @@ def prepare_zone(number: int, zone: Zone, rules: Preparation) -> ZonePreparation
         ),
         tuple((part, phosphorus_need(part)) for part in shallow),
         tuple((part, potassium_need(part)) for part in shallow),
+        MOST_T_HA * rules.gypsum_purity * (1.0 - rules.gypsum_moisture),
     )
