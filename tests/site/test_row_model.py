@@ -48,8 +48,8 @@ CHECKS = [
 
 
 @pytest.mark.published(
-    source="hedgerow geometry, height 1.2, width 0.5, rows 2.5 m, leaf area index 1.5, by an"
-    " independent reckoning along rays",
+    source="hedgerow geometry, height 1.2, width 0.5, rows 2.5 m, leaf area index 1.5, reckoned"
+    " beforehand from the formula, no outside print",
     quantity="share of direct light taken by rows", unit="",
 )  # fmt: skip
 @pytest.mark.parametrize(("elevation", "apart", "solid", "porous"), CHECKS)

@@ -13,30 +13,25 @@ Numbers = NDArray[np.float64]
 
 _J2000 = np.datetime64("2000-01-01T12:00:00", "ms")
 _MS_A_DAY = 86_400_000.0
+_TYPICAL_NEW_YEAR_DAYS = 9132.0 - 0.36
+"""Noon of 1 January 2025, the year after a leap year, and back to the mean of 2025 to 2028:
+a year of 365 days runs 0.24 of a day ahead of the sun."""
 _DEG_AN_HOUR = 15.0
 _NOON_H = 12.0
 
 
 def declination_deg(day_of_year: ArrayLike) -> Numbers:
-    """Declination of the sun at noon of a typical year, within half a degree. [deg].
+    """Declination of the sun at noon of a typical year. [deg].
+
+    That of the almanac at the middle of a cycle of leap years: within 0.2 degrees of the
+    day of any of its years.
 
     References
     ----------
-    .. [1] Spencer (1971), Fourier series representation of the position of the sun,
-       Search 2(5), 172.
+    .. [1] Michalsky (1988), as for ``position_at``.
     """
-    angle = _day_angle(day_of_year)
-    return np.asarray(
-        np.degrees(
-            0.006918
-            - 0.399912 * np.cos(angle)
-            + 0.070257 * np.sin(angle)
-            - 0.006758 * np.cos(2.0 * angle)
-            + 0.000907 * np.sin(2.0 * angle)
-            - 0.002697 * np.cos(3.0 * angle)
-            + 0.00148 * np.sin(3.0 * angle)
-        )
-    )
+    noon = np.asarray(day_of_year, dtype=np.float64) - 1.0 + _TYPICAL_NEW_YEAR_DAYS
+    return np.asarray(np.degrees(_ecliptic(noon)[0]))
 
 
 def equation_of_time_min(day_of_year: ArrayLike) -> Numbers:
@@ -44,7 +39,8 @@ def equation_of_time_min(day_of_year: ArrayLike) -> Numbers:
 
     References
     ----------
-    .. [1] Spencer (1971), as for the declination.
+    .. [1] Spencer (1971), Fourier series representation of the position of the sun,
+       Search 2(5), 172.
     """
     angle = _day_angle(day_of_year)
     return np.asarray(
@@ -108,13 +104,7 @@ def position_at(
     """
     time = np.asarray(time_utc, dtype="datetime64[ms]")
     days = (time - _J2000).astype(np.float64) / _MS_A_DAY
-    anomaly = np.radians(357.528 + 0.9856003 * days)
-    longitude = np.radians(
-        280.460 + 0.9856474 * days + 1.915 * np.sin(anomaly) + 0.020 * np.sin(2.0 * anomaly)
-    )
-    obliquity = np.radians(23.439 - 4e-7 * days)
-    ascension = np.arctan2(np.cos(obliquity) * np.sin(longitude), np.cos(longitude))
-    declination = np.arcsin(np.sin(obliquity) * np.sin(longitude))
+    declination, ascension = _ecliptic(days)
     sidereal_h = 18.697374558 + 24.06570982441908 * days
     turned_deg = _DEG_AN_HOUR * (sidereal_h % 24.0) + np.asarray(longitude_deg)
     return _from_hour_angle(np.radians(turned_deg) - ascension, declination, latitude_deg)
@@ -205,6 +195,17 @@ def row_interception(
     if leaf_area_index is None:
         return solid_interception(drop, across, **hedge)
     return porous_interception(drop, across, leaf_area_index=leaf_area_index, **hedge)
+
+
+def _ecliptic(days: Numbers) -> tuple[Numbers, Numbers]:
+    """Declination and right ascension of the sun, days after noon of 1 January 2000. [rad]."""
+    anomaly = np.radians(357.528 + 0.9856003 * days)
+    longitude = np.radians(
+        280.460 + 0.9856474 * days + 1.915 * np.sin(anomaly) + 0.020 * np.sin(2.0 * anomaly)
+    )
+    obliquity = np.radians(23.439 - 4e-7 * days)
+    ascension = np.arctan2(np.cos(obliquity) * np.sin(longitude), np.cos(longitude))
+    return np.arcsin(np.sin(obliquity) * np.sin(longitude)), ascension
 
 
 def _day_angle(day_of_year: ArrayLike) -> Numbers:
