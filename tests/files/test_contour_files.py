@@ -8,7 +8,7 @@ import numpy as np
 import pyogrio
 import pytest
 import shapely
-from ezdxf.entities import LWPolyline
+from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.filemanagement import readfile
 from pypdf import PdfReader
 from shapely.geometry import LineString
