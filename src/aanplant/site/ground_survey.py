@@ -105,7 +105,7 @@ def _figures(
         Working(
             "site.aspect",
             "level" if shape.aspect_deg is None else shape.aspect_deg,
-            "" if shape.aspect_deg is None else "deg",
+            "deg",
             from_grid,
             "horn",
         ),
