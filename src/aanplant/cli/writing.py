@@ -28,6 +28,8 @@ def write_plan(
         drawn |= _tape_and_pegs(made, system)
     if "chart" in groups and plan.layout.sweep is not None:
         drawn |= _direction_chart()
+    if "site" in groups:
+        drawn |= _site_report(made, system)
     if "soil" in groups and plan.work.soil.spreading:
         drawn |= _spreader_sheet(made, system)
     kinds = [group for group in groups if group not in DRAWN_GROUPS]
@@ -75,6 +77,16 @@ def _spreader_sheet(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
     return {
         "spreader-sheet.csv": write_spreader_csv,
         "spreader-sheet.pdf": lambda plan, path: write_spreader_pdf(
+            plan, path, made=made, system=system
+        ),
+    }
+
+
+def _site_report(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
+    from aanplant.report.site_report import write_site_report
+
+    return {
+        "site-report.pdf": lambda plan, path: write_site_report(
             plan, path, made=made, system=system
         ),
     }

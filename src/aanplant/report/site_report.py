@@ -1,0 +1,88 @@
+"""The site report: what was learned of the ground, the soil, the weather and the sun, as PDF."""
+
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from aanplant.messages import word
+from aanplant.plan import Plan
+from aanplant.report.rendering import TEMPLATES, Press, as_json
+from aanplant.report.sheet import heading_of
+from aanplant.report.site_chapters import chapters
+from aanplant.report.site_summary import stops, summary
+from aanplant.report.site_words import MARKS, Chapter, told
+from aanplant.units import UnitSystem, show, show_number
+
+_WORDS = ("title", "standing", "summary", "contents", "findings", "stops", "note")
+
+
+def write_site_report(
+    plan: Plan, path: Path, *, made: datetime, system: UnitSystem = "metric"
+) -> None:
+    """Write the site report of a block.
+
+    Parameters
+    ----------
+    plan : Plan
+        At least up to its layout; without the work the chapter on preparation is short.
+    path : Path
+        Where to write.
+    made : datetime
+        When the plan is made, with its time zone; its date stands on the report.
+    system : {"metric", "imperial"}
+        Units of what is shown.
+    """
+    files: dict[str, bytes] = {}
+    told_chapters = [_as_data(chapter, files, system) for chapter in chapters(plan, system)]
+    date = f"{made.day} {word(f'month.{made.month}')} {made.year}"
+    counts = {level: sum(finding.level == level for finding in plan.findings)
+              for level in ("stop", "care", "note")}  # fmt: skip
+    data = {
+        "language": "en",
+        "title": heading_of(plan),
+        "author": plan.inputs.estate,
+        "made": [made.year, made.month, made.day],
+        "date": date,
+        "words": {name: word(f"site_report.{name}") for name in _WORDS}
+        | {"mark_note": word("site_report.mark_note").format(
+            practice=MARKS["practice"], memory=MARKS["memory"])},
+        "facts": _facts(plan, system),
+        "summary": summary(plan, system),
+        "stops": stops(plan, system),
+        "counts": word("site_report.counts").format(**counts),
+        "chapters": told_chapters,
+    }  # fmt: skip
+    source = (TEMPLATES / "site-report.typ").read_text(encoding="utf-8")
+    files["data.json"] = as_json(data)
+    Press(source, files, made=made).print_to({"pdf": path})
+
+
+def _facts(plan: Plan, system: UnitSystem) -> list[list[str]]:
+    figures = plan.figures
+    facts = [[word("sheet.area"), show(figures.value("site.area"), "ha", system)]]
+    if "layout.vines" in figures:
+        facts.append([word("sheet.vines"), show_number(figures.value("layout.vines"))])
+        facts.append([word("sheet.bearing"), f"{plan.layout.bearing_deg:.1f}°"])
+    facts.append(
+        [word("sheet.cultivar"), plan.brief.vines.cultivar or word("sheet.not_named")]
+    )  # fmt: skip
+    return facts
+
+
+def _as_data(chapter: Chapter, files: dict[str, bytes], system: UnitSystem) -> dict[str, Any]:
+    pictures = []
+    for number, (caption, draw) in enumerate(chapter.pictures, start=1):
+        name = f"{chapter.key}-{number}.svg"
+        drawing = draw()
+        files[name] = drawing.svg(alone=False).encode("utf-8", "replace")
+        pictures.append(
+            {"file": name, "alt": drawing.title, "caption": word(caption),
+             "width": drawing.width_mm}
+        )  # fmt: skip
+    return {
+        "title": word(f"site_report.chapter.{chapter.key}"),
+        "pictures": pictures,
+        "tables": [table.as_data() for table in chapter.tables],
+        "findings": told(chapter.findings, system),
+        "missing": list(chapter.missing),
+    }
