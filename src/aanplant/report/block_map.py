@@ -19,7 +19,7 @@ from aanplant.units import UnitSystem
 WIDTH_MM, HEIGHT_MM = 174.0, 100.0
 MAP = Box(0.2, 0.2, 127.0, HEIGHT_MM - 0.4)
 KEY = Box(MAP.right + 4.0, 0.0, WIDTH_MM - MAP.right - 4.0, HEIGHT_MM)
-_PADDING = 4.5
+_PADDING = 4.2
 _SAMPLE = Box(0.0, 0.0, 8.0, 4.0)
 _NORTH_MM, _BAR_MM = 21.0, 12.0
 

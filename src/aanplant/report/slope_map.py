@@ -20,25 +20,39 @@ from aanplant.report.exclusion_marks import draw_exclusion
 from aanplant.report.labels import Room
 from aanplant.report.paper import Box, round_step
 from aanplant.report.plot import broken_line
-from aanplant.report.style import CARE, INK, SHEET, SOFT, WATER, text_width
+from aanplant.report.style import CARE, INK, SHEET, WATER, text_width
 from aanplant.report.svg import Drawing
 from aanplant.report.view import View, polygons_of
 from aanplant.site.slope import slope_classes, slope_percent
 from aanplant.site.terrain import Terrain
 from aanplant.units import UnitSystem, show, show_number, shown_in
 
-TONES = (
-    Tone(SHEET),
-    Tone("#F2ECDF"),
-    Tone("#E4DAC4", 2.4, (45.0,)),
-    Tone("#CFC2A6", 1.5, (45.0, 135.0)),
-)
-"""From the gentlest class on: darker and closer hatched, so that they stay apart in grey."""
+_LEVEL_DEG = 45.0
+"""Ground without one way down is hatched towards the north-east."""
 CONTOURS = 9.0
 """About so many contours lie between the lowest and the highest place."""
 HEIGHT_LABEL = 2.0
 _SHARE = 0.05
 _STEEPEST = 1e9
+
+
+def tones(aspect_deg: float | None) -> tuple[Tone, ...]:
+    """Tones of the classes, gentlest first: darker and closer hatched, to stay apart in grey.
+
+    Hatching runs straight down the mean slope, so that it never runs along the contours.
+
+    Parameters
+    ----------
+    aspect_deg : float or None
+        Bearing down the mean slope. [deg]
+    """
+    down = 90.0 - (_LEVEL_DEG if aspect_deg is None else aspect_deg)
+    return (
+        Tone(SHEET),
+        Tone("#F2ECDF"),
+        Tone("#E4DAC4", 2.2, (down,)),
+        Tone("#CFC2A6", 1.5, (down, down + 90.0)),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,18 +88,21 @@ def slope_map(plan: Plan, *, system: UnitSystem = "metric") -> Drawing:
     drawing = Drawing(maps.WIDTH_MM, maps.HEIGHT_MM, word("site_report.slope_map"))
     grid = _around(site.terrain, view)
     drawing.clip(window.x, window.y, window.width, window.height)
-    for number, area in enumerate(class_areas(grid)):
+    looks = tones(site.ground.aspect_deg)
+    for number, (area, tone) in enumerate(zip(class_areas(grid), looks, strict=True), start=1):
         inside = area.intersection(site.field)
-        maps.fill(drawing, view, inside, TONES[number], f"slope-{number + 1}")
+        maps.fill(drawing, view, inside, tone, f"slope-{number}")
     for item in site.exclusions:
         if item.treatment == "avoid":
             draw_exclusion(drawing, view, item)
+    step, labels = _draw_contours(drawing, view, grid, system)
+    draw_boundary(drawing, view, site)
     room = Room(window.shrunk(0.5))
     _draw_places(drawing, view, plan, room, system)
-    step_m = _draw_contours(drawing, view, grid, room, system)
-    draw_boundary(drawing, view, site)
+    for places, text in labels:
+        _label_contour(drawing, places, text, room)
     drawing.unclip()
-    maps.draw_frame_and_key(drawing, view, _key(plan, step_m, system), system)
+    maps.draw_frame_and_key(drawing, view, _key(plan, step, system), system)
     return drawing
 
 
@@ -135,9 +152,9 @@ def contour_step(low: float, high: float) -> float:
 
 
 def _draw_contours(
-    drawing: Drawing, view: View, grid: Grid, room: Room, system: UnitSystem
-) -> float:
-    """Draw contours with their heights; return their distance as shown."""
+    drawing: Drawing, view: View, grid: Grid, system: UnitSystem
+) -> tuple[float, list[tuple[NDArray[np.float64], str]]]:
+    """Draw contours; return their distance, as shown, and each line on paper with its height."""
     from contourpy import contour_generator
 
     factor, unit = shown_in(1.0, "m", system)
@@ -151,24 +168,19 @@ def _draw_contours(
         for line in lines.lines(float(number * step)):
             places = view.to_paper(np.asarray(line))
             drawing.path(
-                broken_line(places), stroke=SOFT, width=0.3 if is_main else 0.14,
+                broken_line(places), stroke=INK, width=0.35 if is_main else 0.16,
                 name="contour-main" if is_main else "contour",
             )  # fmt: skip
             labels.append((places, f"{show_number(round(float(number * step), 3))} {unit}"))
-    for places, text in labels:
-        _label_contour(drawing, view, places, text, room)
-    return step
+    return step, labels
 
 
-def _label_contour(
-    drawing: Drawing, view: View, places: NDArray[np.float64], text: str, room: Room
-) -> None:
+def _label_contour(drawing: Drawing, places: NDArray[np.float64], text: str, room: Room) -> None:
     """Write the height along its line, where it runs straight and no other word stands."""
     width = text_width(text, HEIGHT_LABEL) + 1.2
     reach = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(places, axis=0).T))])
     if reach[-1] < 3.0 * width:
         return
-    window = view.window
     for part in (0.5, 0.38, 0.62, 0.28, 0.72, 0.2, 0.8):
         middle = part * reach[-1]
         at = [np.interp([middle - width / 2, middle, middle + width / 2], reach, column)
@@ -181,7 +193,7 @@ def _label_contour(
         half_x = abs(x2 - x1) / 2 + 0.8
         half_y = abs(y2 - y1) / 2 + 1.4
         box = Box(x - half_x, y - half_y, 2 * half_x, 2 * half_y)
-        if box.x < window.x or not room.is_free(box):
+        if not room.is_free(box):
             continue
         room.take(box)
         down = np.array([-np.sin(np.radians(angle)), np.cos(np.radians(angle))]) * 0.67
@@ -256,7 +268,9 @@ def _key(plan: Plan, step: float, system: UnitSystem) -> list[KeyLine]:
     ground = plan.site.ground
     assert ground is not None  # noqa: S101 - looked at before
     lines = []
-    for tone, item, share in zip(TONES, slope_classes(), ground.class_shares, strict=True):
+    for tone, item, share in zip(
+        tones(ground.aspect_deg), slope_classes(), ground.class_shares, strict=True
+    ):
         percent = 100.0 * float(share)
         text = show(round(percent), "%") if percent >= 1.0 or percent <= _SHARE else "< 1\u202f%"
         limits, _, name = item.label.partition(", ")
@@ -279,8 +293,8 @@ def _key(plan: Plan, step: float, system: UnitSystem) -> list[KeyLine]:
 
 
 def _contour_sample(drawing: Drawing, box: Box) -> None:
-    drawing.line(box.x, box.y + 1.0, box.right, box.y + 1.0, stroke=SOFT, width=0.3)
-    drawing.line(box.x, box.y + 2.4, box.right, box.y + 2.4, stroke=SOFT, width=0.14)
+    drawing.line(box.x, box.y + 1.0, box.right, box.y + 1.0, stroke=INK, width=0.35)
+    drawing.line(box.x, box.y + 2.4, box.right, box.y + 2.4, stroke=INK, width=0.16)
 
 
 def _inside(mark: Callable[[Drawing, Box], None], width: float) -> Callable[[Drawing, Box], None]:

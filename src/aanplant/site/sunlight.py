@@ -95,9 +95,9 @@ def _figures(latitude_deg: float, monthly: Numbers | None, where: str) -> tuple[
         summer, winter = winter, summer
     latitude = Input("latitude", latitude_deg, "deg", "measured")
     made = []
-    for longest, clear, day in (
-        ("site.day_length_longest", "site.clear_day_midsummer", summer),
-        ("site.day_length_shortest", "site.clear_day_midwinter", winter),
+    for longest, clear, day, about in (
+        ("site.day_length_longest", "site.clear_day_midsummer", summer, "the longest day"),
+        ("site.day_length_shortest", "site.clear_day_midwinter", winter, "the shortest day"),
     ):
         at = (latitude, Input("day_of_year", day, "", "measured"))
         length = float(day_length_h(day, latitude_deg))
@@ -105,7 +105,9 @@ def _figures(latitude_deg: float, monthly: Numbers | None, where: str) -> tuple[
         sky = clear_sky(latitude_deg, [day], hours(288))
         light = sky.beam_w_m2 * np.sin(np.radians(sky.elevation_deg)) + sky.diffuse_w_m2
         energy = float(light.sum()) * sky.mj_a_stretch
-        made.append(Working(clear, energy, "MJ/m2", at, "haurwitz", message="site.clear_day"))
+        made.append(
+            Working(clear, energy, "MJ/m2", at, "haurwitz", about=about, message="site.clear_day")
+        )
     if monthly is not None:
         year = float(monthly @ DAYS_IN_MONTH)
         days = Input("measured_days", where, "", f"file:{where}")
