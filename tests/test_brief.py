@@ -1,6 +1,7 @@
 """The brief: everything has a default with its source, and what is wrong is named by key."""
 
 import json
+import re
 import tomllib
 
 import jsonschema
@@ -169,9 +170,7 @@ def test_the_commented_brief_sets_only_what_is_given_and_shows_the_true_defaults
     given = {"block.boundary": "a.gpx", "vines.row_width": "2.5 m", "vines.vine_spacing": "1.2 m"}
     text = brief_text(given)
     opened = "\n".join(
-        line.removeprefix("# ")
-        if line.startswith("# ") and " = " in line and ";" not in line.split(" = ")[0]
-        else line
+        re.sub(r"^# ([a-z_]+ = )", r"\1", line)
         for line in text.splitlines()
         if not line.endswith(" =")
     )

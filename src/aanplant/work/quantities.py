@@ -228,7 +228,7 @@ def _order_line(item: _Item, packs: Mapping[str, PriceLine]) -> tuple[OrderLine,
         line.order,
         "" if row["unit"] == "each" else row["unit"],
         (
-            basis.as_input("needed"),
+            basis.as_input("quantity"),
             Input("waste_fraction", waste_fraction, "", "table:materials.csv", row["source"]),
             pack_input,
         ),
