@@ -259,6 +259,17 @@ def test_a_base_line_that_is_not_to_be_had_is_refused(terrain, rows, where):
         laid_out(terrain, **rows)
 
 
+def test_a_drawn_line_and_a_height_together_are_refused():
+    with pytest.raises(ValueError, match="one of them"):
+        laid_out(line=[[-100.0, 0.0], [100.0, 0.0]], base_line="drawn.geojson", base_height=300)
+
+
+@pytest.mark.parametrize("height", [-500, 9000, "high"])
+def test_a_height_no_field_lies_at_is_refused(height):
+    with pytest.raises(ValueError, match="choose"):
+        laid_out(base_height=height)
+
+
 def test_a_drawn_line_outside_the_field_is_refused():
     with pytest.raises(InputError, match="outside the field"):
         laid_out(line=[[500.0, 500.0], [600.0, 500.0]], base_line="drawn.geojson")

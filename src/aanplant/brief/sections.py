@@ -1,8 +1,8 @@
 """The sections of the brief that lay out, count and price a block."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import BeforeValidator, Field, StringConstraints
+from pydantic import BeforeValidator, Field, StringConstraints, model_validator
 
 from aanplant.brief.fields import (
     MEMORY,
@@ -139,6 +139,15 @@ class RowRules(Section):
     """Whether a permanent cover crop holds the ground between the rows."""
     least_along: Annotated[float, Quantity("%", 0.0, 10.0), Default("nrcs-331")] = 0.2
     """Least grade along a contour row on ground that drains slowly."""
+
+    @model_validator(mode="after")
+    def _one_base_line(self) -> Self:
+        if self.base_line and self.base_height != CHOOSE:
+            raise refusal(
+                f"rows.base_line and rows.base_height = {self.base_height:g}",
+                "one of them, since rows keep their distance from one line",
+            )
+        return self
 
 
 class WireRule(Section):

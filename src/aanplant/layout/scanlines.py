@@ -6,6 +6,7 @@ across = offset + j * spacing.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -65,6 +66,7 @@ class Axes:
         return -self.along_x
 
 
+@lru_cache(maxsize=1024)
 def axes(bearing_deg: float) -> Axes:
     """Row frame of a bearing, clockwise from the y axis; exact at quarter turns."""
     quarters, rest = divmod(float(bearing_deg), 90.0)
