@@ -60,7 +60,9 @@ def test_rows_in_a_sector_are_concentric_quarter_circles():
     length = radius * (np.pi / 2 - 2.0 * np.arcsin(3.0 / radius))
     np.testing.assert_allclose(rows.length_m, length, atol=0.005)
     on_path = np.hypot(*paths_of(rows).xy.T)
-    np.testing.assert_allclose(on_path, np.repeat(radius, np.diff(paths_of(rows).first)), atol=0.002)
+    np.testing.assert_allclose(
+        on_path, np.repeat(radius, np.diff(paths_of(rows).first)), atol=0.002
+    )
 
 
 def test_vines_on_circles_are_counted_by_the_arc():
