@@ -334,3 +334,22 @@ def test_drawings_without_sound_heights_are_refused(tmp_path, properties, why):
 
     with pytest.raises(InputError, match=why):
         read_heights(path, FIELD)
+
+
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_a_model_in_a_lo_grid_is_read_with_or_without_its_signs_turned(tmp_path, sign):
+    to_grid = Transformer.from_crs("EPSG:4326", "EPSG:2048", always_xy=True)
+    to_frame = Transformer.from_crs("EPSG:2048", FRAME.crs, always_xy=True)
+    west, south = to_grid.transform(FRAME.longitude_deg, FRAME.latitude_deg)
+    first = sign * west + (np.arange(100) + 0.5 - 50) * 5.0
+    second = sign * south + (60 - np.arange(120) - 0.5) * 5.0
+    x, y = np.meshgrid(first, second)
+    z = plane(np.column_stack(to_frame.transform(sign * x.ravel(), sign * y.ravel())))
+    path = model_file(
+        tmp_path / "lo.tif", z.reshape(x.shape), crs="EPSG:2048", middle=(sign * west, sign * south)
+    )
+
+    terrain = grid_heights(read_heights(path, FIELD), FRAME, field())
+
+    points = np.random.default_rng(8).uniform(-90, 90, (50, 2))
+    assert terrain.height(points) == pytest.approx(plane(points), abs=1e-3)

@@ -86,8 +86,7 @@ def samples(boundary: BaseGeometry) -> NDArray[np.float64]:
 def _from_points(
     heights: Heights, frame: Frame, window: tuple[float, float, float, float]
 ) -> Terrain:
-    from scipy.interpolate import LinearNDInterpolator  # noqa: PLC0415 - costs a fifth of a second
-    from scipy.spatial import Delaunay, cKDTree  # noqa: PLC0415
+    from scipy.spatial import cKDTree  # noqa: PLC0415 - costs a fifth of a second
 
     xy, z = _distinct(frame.from_lonlat(heights.lonlat), heights)
     if len(xy) > MOST_POINTS:
@@ -101,10 +100,25 @@ def _from_points(
     cell = float(np.clip(np.median(apart) / 2.0, FINEST_CELL_M, COARSEST_CELL_M))
     extent = (*(xy.min(axis=0) + _INSIDE_M), *(xy.max(axis=0) - _INSIDE_M))
     x, y = _axes(window, extent, cell, heights)
-    columns, rows = np.meshgrid(x, y)
-    surface = LinearNDInterpolator(Delaunay(xy), z)
-    grid = surface(np.column_stack([columns.ravel(), rows.ravel()])).reshape(len(y), len(x))
+    nodes = np.stack(np.meshgrid(x, y), axis=-1)
+    grid = _on_triangles(xy, z, nodes.reshape(-1, 2)).reshape(nodes.shape[:2])
     return Terrain(x, y, grid, 0.0, heights.where)
+
+
+def _on_triangles(
+    xy: NDArray[np.float64], z: NDArray[np.float64], at: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Heights of the triangles between points; nan outside them."""
+    from scipy.spatial import Delaunay  # noqa: PLC0415 - as above
+
+    triangles = Delaunay(xy)
+    which = triangles.find_simplex(at)
+    turn = triangles.transform[which]
+    # The third corner weighs what the first two leave.
+    first = np.einsum("nij,nj->ni", turn[:, :2], at - turn[:, 2])
+    weight = np.column_stack([first, 1.0 - first.sum(axis=1)])
+    height = (weight * z[triangles.simplices[which]]).sum(axis=1)
+    return np.where(which >= 0, height, np.nan)
 
 
 def _distinct(
