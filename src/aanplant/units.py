@@ -152,7 +152,15 @@ _IMPERIAL: dict[str, tuple[str, float]] = {
 }
 """Exact factors from the international yard and pound (1959) and the US gallon."""
 
-_PLAIN_NAMES = {"deg": "°", "degC": "°C", "m2": "m²", "m3": "m³", "m3/h": "m³/h", "%": " %", "MJ/m2": "MJ/m²"}
+_PLAIN_NAMES = {
+    "deg": "°",
+    "degC": "°C",
+    "m2": "m²",
+    "m3": "m³",
+    "m3/h": "m³/h",
+    "%": " %",
+    "MJ/m2": "MJ/m²",
+}
 
 
 def shown_in(value: float, unit: str, system: UnitSystem) -> tuple[float, str]:

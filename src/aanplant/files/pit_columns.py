@@ -1,8 +1,9 @@
 """The columns of a table of soil pits: their names, their units, and how far they may go."""
 
+import dataclasses
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from aanplant.errors import InputError
 from aanplant.files.reading import did_you_mean
@@ -69,7 +70,7 @@ class Column:
     units: Units
     low: float
     high: float
-    methods: Mapping[str, str] = field(default_factory=dict)
+    methods: Mapping[str, str] = dataclasses.field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

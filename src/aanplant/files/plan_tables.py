@@ -9,7 +9,6 @@ import numpy as np
 from aanplant.files.climate_tables import climate_tables
 from aanplant.files.points import row_lines
 from aanplant.layout.chord_offsets import base_row_offsets
-from aanplant.layout.chord_offsets import base_row_offsets
 from aanplant.layout.direction import Sweep
 from aanplant.layout.direction_choice import pareto, shortfalls
 from aanplant.plan import Plan
@@ -33,8 +32,6 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
         made["rows"] = _rows(plan)
         if plan.layout.course is not None:
             made["base_row"] = _base_row(plan)
-        if plan.layout.course is not None:
-            made["base_row"] = _base_row(plan)
         if plan.layout.sweep is not None:
             made["bearings"] = _bearings(plan.layout.sweep)
         if plan.layout.sunlight is not None:
@@ -47,16 +44,6 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
         made["spreading"] = [dataclasses.asdict(line) for line in plan.work.soil.spreading]
         made["preparation"] = [dataclasses.asdict(step) for step in plan.work.soil.steps]
     return made
-
-
-def _base_row(plan: Plan) -> Table:
-    """Stations and offsets by which the row on the base line is pegged by hand."""
-    found, rows = base_row_offsets(plan.layout.positions), plan.layout.rows
-    columns = (rows.row[found.piece], rows.part[found.piece], found.station_m, found.offset_m)
-    return [
-        {"row": row, "part": part, "station_m": station, "offset_m": offset}
-        for row, part, station, offset in zip(*(c.tolist() for c in columns), strict=True)
-    ]
 
 
 def _base_row(plan: Plan) -> Table:
