@@ -195,10 +195,10 @@ def test_the_slope_map_tints_each_class_as_much_as_the_block_has_of_it(southern)
     from shapely import union_all
 
     from aanplant.report import block_map
-    from aanplant.report.slope_map import _around, class_areas
+    from aanplant.report.slope_map import class_areas, grid_around
 
     view = block_map.inset(southern.site)
-    areas = class_areas(_around(southern.site.terrain, view))
+    areas = class_areas(grid_around(southern.site.terrain, view))
 
     shares = [area.intersection(southern.site.field).area / southern.site.field.area
               for area in areas]  # fmt: skip

@@ -118,7 +118,8 @@ def draw_frame_and_key(
     """Frame the map and write north, scale and key beside it."""
     drawing.box(MAP.x, MAP.y, MAP.width, MAP.height, stroke=INK, line=0.3)
     draw_north(drawing, Box(KEY.x, 1.0, KEY.width, _NORTH_MM), view.grid)
-    bar = Box(KEY.x, _NORTH_MM + 3.0, KEY.width, _BAR_MM)
+    # The bar leaves room for its last figure; a little more lets it be as long as the key.
+    bar = Box(KEY.x, _NORTH_MM + 3.0, KEY.width + 3.0, _BAR_MM)
     draw_scale_bar(drawing, bar, view.paper.denominator, system)
     y = bar.bottom + 3.0
     for line in lines:

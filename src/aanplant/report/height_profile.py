@@ -11,6 +11,7 @@ from aanplant.messages import word
 from aanplant.plan import Plan
 from aanplant.report.paper import Box
 from aanplant.report.plot import Plot, round_ticks
+from aanplant.report.site_words import short
 from aanplant.report.style import HEADLAND, INK, SOFT, fitted
 from aanplant.report.svg import Drawing
 from aanplant.units import UnitSystem, show, show_number, shown_in
@@ -159,10 +160,10 @@ def _draw(drawing: Drawing, area: Box, side: Side, times: float, system: UnitSys
         area.x - 1.2, area.bottom + 4.0, unit, size=2.3, align="end", colour=SOFT
     )  # fmt: skip
     told = word("site_report.profile.told").format(
-        plan=show(round(float(side.plan_m[-1]), 1), "m", system),
-        ground=show(round(float(side.ground_m[-1]), 1), "m", system),
-        start=show(round(float(side.z_m[0]), 1), "m", system) if known[0] else "–",
-        end=show(round(float(side.z_m[-1]), 1), "m", system) if known[-1] else "–",
+        plan=short(float(side.plan_m[-1]), "m", system, 4),
+        ground=short(float(side.ground_m[-1]), "m", system, 4),
+        start=short(float(side.z_m[0]), "m", system, 4) if known[0] else "–",
+        end=short(float(side.z_m[-1]), "m", system, 4) if known[-1] else "–",
         times=show_number(times),
     )
     plot.heading(drawing, side.title)

@@ -11,9 +11,14 @@ from aanplant.report.sheet import heading_of
 from aanplant.report.site_chapters import chapters
 from aanplant.report.site_summary import stops, summary
 from aanplant.report.site_words import MARKS, Chapter, told
+from aanplant.report.style import fitted
 from aanplant.units import UnitSystem, show, show_number
 
 _WORDS = ("title", "standing", "summary", "contents", "findings", "stops", "note")
+
+
+_RUNNING_MM, _RUNNING_SIZE_MM = 130.0, 8.0 * 25.4 / 72.0
+"""Room and type size of the name at the head of every page."""
 
 
 def write_site_report(
@@ -40,6 +45,7 @@ def write_site_report(
     data = {
         "language": "en",
         "title": heading_of(plan),
+        "running": fitted(heading_of(plan), _RUNNING_MM, _RUNNING_SIZE_MM),
         "author": plan.inputs.estate,
         "made": [made.year, made.month, made.day],
         "date": date,

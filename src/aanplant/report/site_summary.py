@@ -7,7 +7,7 @@ import numpy as np
 from aanplant.messages import sentence, word
 from aanplant.plan import Plan
 from aanplant.report.climate_charts import HEAT
-from aanplant.report.site_words import date_words
+from aanplant.report.site_words import date_words, short
 from aanplant.site.frost import FEWEST_YEARS
 from aanplant.site.heat import class_of
 from aanplant.site.slope import slope_classes
@@ -38,7 +38,7 @@ def _place(plan: Plan, system: UnitSystem) -> Iterator[str]:
     yield _say(
         "place",
         block=plan.site.name or word("sheet.nameless"),
-        area=show(_three(plan.figures.value("site.area")), "ha", system),
+        area=short(plan.figures.value("site.area"), "ha", system),
         latitude=_degrees(frame.latitude_deg, "NS"),
         longitude=_degrees(frame.longitude_deg, "EW"),
     )
@@ -49,7 +49,7 @@ def _ground(plan: Plan, system: UnitSystem) -> Iterator[str]:
     if ground is None:
         yield _say("no_heights")
         return
-    low, high = (show(round(float(edge), 1), "m", system)
+    low, high = (short(float(edge), "m", system)
                  for edge in (ground.height_m.min(), ground.height_m.max()))  # fmt: skip
     values = {"low": low, "high": high, "slope": _percent(ground.percent.mean())}
     if ground.aspect_deg is None:
@@ -72,15 +72,15 @@ def _soil(plan: Plan, system: UnitSystem) -> Iterator[str]:
             "soil",
             pits=len(soil.profiles),
             zones=len(soil.zones),
-            depth=show(round(plan.figures.value("site.soil_depth"), 2), "m", system),
-            water=show(_three(plan.figures.value("site.soil_water")), "mm", system),
+            depth=short(plan.figures.value("site.soil_depth"), "m", system),
+            water=short(plan.figures.value("site.soil_water"), "mm", system),
         )
     areas = {
         name: sum(zone.area_ha for zone in soil.zones if zone.potential.name == name)
         for name in _POTENTIALS
     }
     listed = [
-        _say("potential_on", potential=name, area=show(_three(area), "ha", system))
+        _say("potential_on", potential=name, area=short(area, "ha", system))
         for name, area in areas.items()
         if area > 0.0
     ]
@@ -94,7 +94,7 @@ def _preparation(plan: Plan, system: UnitSystem) -> Iterator[str]:
         return
     depths = [zone.loosening.depth_m for zone in work.soil.zones if zone.loosening]
     if depths and max(depths) > 0.0:
-        low, high = (show(round(depth, 2), "m", system) for depth in (min(depths), max(depths)))
+        low, high = (short(depth, "m", system) for depth in (min(depths), max(depths)))
         yield (
             _say("loosened_alike", depth=high)
             if low == high
@@ -103,7 +103,7 @@ def _preparation(plan: Plan, system: UnitSystem) -> Iterator[str]:
     if work.soil.amounts:
         listed = "; ".join(
             _say("amount", name=amount.name,
-                 amount=show(_three(float(amount.needed.value)), amount.needed.unit, system))
+                 amount=short(float(amount.needed.value), amount.needed.unit, system))
             for amount in work.soil.amounts
         )  # fmt: skip
         yield _say("amounts", listed=listed)
@@ -142,8 +142,8 @@ def _weather(plan: Plan, system: UnitSystem) -> Iterator[str]:
         yield _say("heat", seasons=table.known(HEAT), heat=show_number(round(heat)),
                    name=class_of(HEAT, heat))  # fmt: skip
     if table.known("rain_mm") and table.known("et0_mm"):
-        yield _say("rain", rain=show(round(table.mean("rain_mm")), "mm", system),
-                   et0=show(round(table.mean("et0_mm")), "mm", system))  # fmt: skip
+        yield _say("rain", rain=short(table.mean("rain_mm"), "mm", system),
+                   et0=short(table.mean("et0_mm"), "mm", system))  # fmt: skip
     chance = record.frost_after_bud_break
     if chance is not None and frost.years >= FEWEST_YEARS:
         yield _say("frost", count=round(chance * frost.years), springs=frost.years,
@@ -164,10 +164,6 @@ def _sun(plan: Plan, _: UnitSystem) -> Iterator[str]:
         load=show_number(round(float(light.afternoon_load_mj_m2[0]))),
         side=_way(float(light.afternoon_side_deg[0])),
     )
-
-
-def _three(number: float) -> float:
-    return float(f"{number:.3g}")
 
 
 def _percent(number: float) -> str:

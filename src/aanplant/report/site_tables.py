@@ -2,7 +2,7 @@
 
 from aanplant.messages import word
 from aanplant.plan import Plan
-from aanplant.report.site_words import MARKS, Table, mark_of
+from aanplant.report.site_words import MARKS, Table, mark_of, short
 from aanplant.site.profile import Profile
 from aanplant.units import UnitSystem, show, show_number, shown_in
 
@@ -22,7 +22,7 @@ def zone_table(plan: Plan, system: UnitSystem) -> Table | None:
             [
                 zone.name,
                 zone.pit.name if zone.pit else _DASH,
-                show(float(f"{zone.area_ha:.3g}"), "ha", system),
+                short(zone.area_ha, "ha", system),
                 _known(zone.depth_m, "m", system, "deeper" if _is_deeper(zone.profile) else ""),
                 _known(zone.available_water_mm, "mm", system),
                 potential.name + MARKS["practice"],
@@ -74,9 +74,9 @@ def preparation_table(plan: Plan, system: UnitSystem) -> Table | None:
         rows.append(
             [
                 zone.zone.name,
-                show(float(f"{zone.zone.area_ha:.3g}"), "ha", system),
-                _DASH if loosening is None else show(round(loosening.depth_m, 2), "m", system),
-                _DASH if loosening is None else show(round(loosening.goal_m, 2), "m", system),
+                short(zone.zone.area_ha, "ha", system),
+                _DASH if loosening is None else short(loosening.depth_m, "m", system),
+                _DASH if loosening is None else short(loosening.goal_m, "m", system),
                 zone.implement or _DASH,
             ]
         )
@@ -95,9 +95,9 @@ def spreading_table(plan: Plan, system: UnitSystem) -> Table | None:
             [
                 "" if line.zone == before else line.zone,
                 line.product,
-                show(float(f"{line.rate:.3g}"), line.rate_unit, system),
-                show(float(f"{line.amount:.3g}"), line.unit, system),
-                show(round(line.depth_m, 2), "m", system) if line.depth_m else _DASH,
+                short(line.rate, line.rate_unit, system),
+                short(line.amount, line.unit, system),
+                short(line.depth_m, "m", system) if line.depth_m else _DASH,
                 line.status,
             ]
         )
@@ -147,5 +147,5 @@ def _is_deeper(profile: Profile | None) -> bool:
 def _known(value: float | None, unit: str, system: UnitSystem, more: str = "") -> str:
     if value is None:
         return word("site_report.unknown")
-    text = show(float(f"{value:.3g}"), unit, system)
+    text = short(value, unit, system)
     return word("site_report.at_least").format(value=text) if more else text

@@ -8,7 +8,7 @@ from typing import Any
 from aanplant import tables
 from aanplant.messages import label, sentence, word
 from aanplant.plan import Plan
-from aanplant.units import UnitSystem, show_number, shown_in
+from aanplant.units import UnitSystem, show, show_number, shown_in
 from aanplant.working import LEVELS, Finding, Working
 
 _COSTS = "site.frost_cost"
@@ -73,6 +73,13 @@ class Chapter:
     tables: tuple[Table, ...] = ()
     findings: tuple[Finding, ...] = ()
     missing: tuple[str, ...] = field(default=())
+
+
+def short(value: float, unit: str, system: UnitSystem, digits: int = 3) -> str:
+    """Write a value for a drawing or a sentence: few digits, counted in the reader's unit."""
+    number, name = shown_in(value, unit, system)
+    power = 10.0**digits
+    return show(round(number) if abs(number) >= power else float(f"{number:.{digits}g}"), name)
 
 
 def mark_of(source: str) -> str:

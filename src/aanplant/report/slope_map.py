@@ -20,6 +20,7 @@ from aanplant.report.exclusion_marks import draw_exclusion
 from aanplant.report.labels import Room
 from aanplant.report.paper import Box, round_step
 from aanplant.report.plot import broken_line
+from aanplant.report.site_words import short
 from aanplant.report.style import CARE, INK, SHEET, WATER, text_width
 from aanplant.report.svg import Drawing
 from aanplant.report.view import View, polygons_of
@@ -86,7 +87,7 @@ def slope_map(plan: Plan, *, system: UnitSystem = "metric") -> Drawing:
     view = maps.inset(site)
     window = view.window
     drawing = Drawing(maps.WIDTH_MM, maps.HEIGHT_MM, word("site_report.slope_map"))
-    grid = _around(site.terrain, view)
+    grid = grid_around(site.terrain, view)
     drawing.clip(window.x, window.y, window.width, window.height)
     looks = tones(site.ground.aspect_deg)
     for number, (area, tone) in enumerate(zip(class_areas(grid), looks, strict=True), start=1):
@@ -106,7 +107,7 @@ def slope_map(plan: Plan, *, system: UnitSystem = "metric") -> Drawing:
     return drawing
 
 
-def _around(terrain: Terrain, view: View) -> Grid:
+def grid_around(terrain: Terrain, view: View) -> Grid:
     """Cut the part of the terrain out that the map window shows."""
     window = view.window
     corners = view.to_frame(
@@ -210,11 +211,11 @@ def _draw_places(drawing: Drawing, view: View, plan: Plan, room: Room, system: U
     for place in ground.low_places:
         x, y = view.to_paper([place.deepest_xy])[0].tolist()
         low_mark(drawing, Box(x - 2.0, y - 1.0, 4.0, 2.0))
-        _note(drawing, room, (x, y), show(round(place.depth_m, 1), "m", system), WATER)
+        _note(drawing, room, (x, y), short(place.depth_m, "m", system, 2), WATER)
     if ground.gathering.area_m2 > 0.0:
         x, y = view.to_paper([ground.gathering.xy])[0].tolist()
         gathering_mark(drawing, Box(x - 2.0, y - 1.5, 4.0, 3.0))
-        area = show(round(ground.gathering.area_m2 / 1e4, 1), "ha", system)
+        area = short(ground.gathering.area_m2 / 1e4, "ha", system, 2)
         _note(drawing, room, (x, y), area, WATER)
     x, y = view.to_paper([ground.steepest_xy])[0].tolist()
     steepest_mark(drawing, Box(x - 1.5, y - 1.3, 3.0, 2.6))

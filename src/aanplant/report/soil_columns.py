@@ -9,9 +9,10 @@ from aanplant.plan import Plan
 from aanplant.report.exclusion_marks import hatching
 from aanplant.report.paper import Box
 from aanplant.report.plot import LABEL, Plot, round_ticks
+from aanplant.report.site_words import short
 from aanplant.report.style import CARE, HEADLAND, INK, PEN, SHEET, SOFT, WATER, fitted
 from aanplant.report.svg import Drawing
-from aanplant.units import UnitSystem, show, shown_in
+from aanplant.units import UnitSystem, shown_in
 from aanplant.work.zone_preparation import ZonePreparation
 
 if TYPE_CHECKING:
@@ -45,7 +46,7 @@ def soil_columns(plan: Plan, *, system: UnitSystem = "metric") -> Drawing:
     broad = min(_BROADEST, (WIDTH_MM - _LEFT - _RIGHT) / min(len(zones), _IN_ROW) - _GAP)
     factor, unit = shown_in(1.0, "m", system)
     for number, line in enumerate(lines):
-        area = Box(_LEFT, number * tall + _TOP, WIDTH_MM - _LEFT - _RIGHT, DEPTH_MM)
+        area = Box(_LEFT, number * tall + _TOP, len(line) * (broad + _GAP), DEPTH_MM)
         plot = Plot(area, 0.0, 1.0, 1.02 * deepest * factor, 0.0)
         plot.levels(drawing, round_ticks(0.0, plot.low, 4))
         drawing.text(area.x - 1.2, area.y - 2.4, unit, size=LABEL, align="end", colour=SOFT)
@@ -90,7 +91,7 @@ def _draw_column(
     if zone.loosening is not None and zone.loosening.depth_m > 0.0:
         y = float(plot.down(zone.loosening.depth_m * factor))
         drawing.line(x - 1.6, y, x + broad + 1.6, y, stroke=PEN, width=0.5, dash="2 0.9")
-        text = show(round(zone.loosening.depth_m, 2), "m", system)
+        text = short(zone.loosening.depth_m, "m", system)
         drawing.text(x + broad - 0.6, y - 0.9, text, size=2.2, face="figure", align="end",
                      colour=PEN, halo=0.4)  # fmt: skip
 

@@ -11,12 +11,13 @@ from aanplant.report.block_marks import draw_boundary
 from aanplant.report.exclusion_marks import draw_exclusion
 from aanplant.report.labels import Room
 from aanplant.report.paper import Box
+from aanplant.report.site_words import short
 from aanplant.report.style import INK, SHEET, fitted, text_width
 from aanplant.report.svg import Drawing
 from aanplant.report.view import View, polygons_of
 from aanplant.site import Site
 from aanplant.site.zones import Zone
-from aanplant.units import UnitSystem, show
+from aanplant.units import UnitSystem
 
 TONES = {
     "high": Tone("#DCD2BA"),
@@ -103,10 +104,10 @@ def _name_zone(drawing: Drawing, view: View, room: Room, zone: Zone, system: Uni
     told = [
         word(f"site_report.potential.{zone.potential.name}"),
         word("site_report.zone.water").format(
-            water=unknown if water is None else show(float(f"{water:.3g}"), "mm", system)
+            water=unknown if water is None else short(water, "mm", system)
         ),
         word("site_report.zone.depth").format(
-            depth=unknown if depth is None else show(round(depth, 2), "m", system)
+            depth=unknown if depth is None else _depth(zone, depth, system)
         ),
     ]
     for count in (3, 2, 1, 0):
@@ -129,6 +130,12 @@ def _name_zone(drawing: Drawing, view: View, room: Room, zone: Zone, system: Uni
                     colour=INK, halo=0.5,
                 )  # fmt: skip
             return
+
+
+def _depth(zone: Zone, depth_m: float, system: UnitSystem) -> str:
+    text = short(depth_m, "m", system)
+    is_deeper = zone.profile is not None and zone.profile.is_deeper
+    return word("site_report.at_least").format(value=text) if is_deeper else text
 
 
 def _places(ground: BaseGeometry, width: float, height: float) -> list[tuple[float, float]]:
