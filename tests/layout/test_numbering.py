@@ -119,4 +119,4 @@ def test_no_rows_can_be_numbered():
 
 def test_an_unknown_corner_is_refused():
     with pytest.raises(ValueError, match="corner"):
-        numbered_from(fit(FIELD, 0.0, 2.5), "north")  # type: ignore[arg-type]
+        numbered_from(fit(FIELD, 0.0, 2.5), "north")

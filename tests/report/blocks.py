@@ -51,7 +51,7 @@ def planned(
     ring = np.vstack([corners, corners[:1]])
     outline = Outline("b.geojson", "polygon", (frame.to_lonlat(ring),))
     exclusions = tuple(
-        Exclusion(name, kind, treatment, frame.geometry_to_lonlat(shape), clearance, width)  # type: ignore[arg-type]
+        Exclusion(name, kind, treatment, frame.geometry_to_lonlat(shape), clearance, width)
         for name, kind, treatment, shape, clearance, width in things
     )
     return make_plan(
