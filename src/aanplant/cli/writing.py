@@ -8,7 +8,7 @@ from aanplant.files.plan_folder import KINDS, write_plan_folder
 from aanplant.plan import Plan
 from aanplant.units import UnitSystem
 
-DRAWN_GROUPS = ("tape", "chart", "soil")
+DRAWN_GROUPS = ("tape", "chart", "soil", "site")
 FILE_GROUPS = (*(kind for kind in KINDS if kind not in {"json", "gpkg"}), *DRAWN_GROUPS)
 """Groups of further files, as ``--files`` names them."""
 
