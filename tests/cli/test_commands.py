@@ -75,7 +75,6 @@ def test_all_files_are_written_when_asked_for(estate):
         "set-out.csv", "set-out.dxf", "set-out.kml", "set-out.gpx", "set-out.geojson",
         "orders.xlsx", "orders.csv", "tape-and-pegs.pdf", "tape-and-pegs.txt", "row-direction.svg",
         "spreader-sheet.csv", "spreader-sheet.pdf", "site-report.pdf",
-        "spreader-sheet.csv", "spreader-sheet.pdf",
     }  # fmt: skip
 
 

@@ -101,7 +101,9 @@ def _figures(latitude_deg: float, monthly: Numbers | None, where: str) -> tuple[
     ):
         at = (latitude, Input("day_of_year", day, "", "measured"))
         length = float(day_length_h(day, latitude_deg))
-        made.append(Working(longest, length, "h", at, "almanac", message="site.day_length"))
+        made.append(
+            Working(longest, length, "h", at, "almanac", about=about, message="site.day_length")
+        )
         sky = clear_sky(latitude_deg, [day], hours(288))
         light = sky.beam_w_m2 * np.sin(np.radians(sky.elevation_deg)) + sky.diffuse_w_m2
         energy = float(light.sum()) * sky.mj_a_stretch
