@@ -22,20 +22,28 @@ WIDTH_PX = 1500
 
 
 def main() -> None:
-    """Plan the example's hillside block and keep its sheet, chart and tape page as pictures."""
+    """Plan the example's hillside block and keep what is drawn of it as pictures."""
     PICTURES.mkdir(exist_ok=True)
     block = open_block(example_estate() / "blocks" / "kiepersol")
     plan = make_plan(block.brief, read_inputs(block))
     with tempfile.TemporaryDirectory() as folder:
         target = Path(folder) / "plan"
-        write_plan(plan, target, made=MADE, groups=("tape",), system="metric")
+        write_plan(plan, target, made=MADE, groups=("tape", "site"), system="metric")
         draw_direction_chart(plan, target / "row-direction.png")
-        tape = target / "tape-and-pegs"
-        subprocess.run(
-            ["pdftoppm", "-r", "110", "-png", "-singlefile", f"{tape}.pdf", tape], check=True
-        )
-        for name in ("sheet", "row-direction", "tape-and-pegs"):
+        _page(target / "tape-and-pegs", 1)
+        _page(target / "site-report", 2)
+        for name in ("sheet", "row-direction", "tape-and-pegs", "site-report"):
             _keep(target / f"{name}.png")
+
+
+def _page(document: Path, number: int) -> None:
+    """Turn one page of a PDF into a picture beside it."""
+    page = str(number)
+    subprocess.run(
+        ["pdftoppm", "-r", "110", "-f", page, "-l", page, "-png", "-singlefile",
+         f"{document}.pdf", document],
+        check=True,
+    )  # fmt: skip
 
 
 def _keep(source: Path) -> None:
