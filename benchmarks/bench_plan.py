@@ -1,5 +1,6 @@
 """From brief to plan folder, and how soon the command line answers, beside their limits."""
 
+import os
 import shutil
 import subprocess
 import sys
@@ -16,6 +17,8 @@ HELP_LIMIT_S = 0.3
 BLOCK_LIMIT_S, BLOCK_LIMIT_MB = 3.0, 500.0
 ESTATE_LIMIT_S, ESTATE_BLOCKS = 90.0, 100
 COMMAND = Path(sys.executable).with_name("aanplant")
+# As on anyone's machine, Python keeps what it has compiled.
+ENVIRONMENT = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
 BRIEF = """[block]
 boundary = "corners.csv"
 [vines]
@@ -104,5 +107,5 @@ def _peak_mb(command):
 
 def _seconds(command):
     start = time.perf_counter()
-    subprocess.run(list(map(str, command)), check=True, capture_output=True)
+    subprocess.run(list(map(str, command)), check=True, capture_output=True, env=ENVIRONMENT)
     return time.perf_counter() - start
