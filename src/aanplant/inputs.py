@@ -117,6 +117,50 @@ class PriceLine:
     note: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class PastLoss:
+    """What became of one delivery batch in the past.
+
+    Parameters
+    ----------
+    batch : str
+        As the user calls it.
+    vines, dead : int
+        Vines planted, and those of them that died before they were established. [vines]
+    """
+
+    batch: str
+    vines: int
+    dead: int
+
+
+@dataclass(frozen=True, slots=True)
+class CultivarFact:
+    """One thing that one source says of a cultivar.
+
+    Parameters
+    ----------
+    cultivar, attribute : str
+        Of what it speaks.
+    low, high : float or None
+        Range of a number; None for words, and ``high`` where there is but one number.
+    text : str
+        Words.
+    source : str
+        Id of the source, or the estate's own words.
+    certainty : str
+        As in the tables; ``estate`` for the estate's own.
+    """
+
+    cultivar: str
+    attribute: str
+    low: float | None
+    high: float | None
+    text: str
+    source: str
+    certainty: str = "estate"
+
+
 @dataclass(frozen=True)
 class DailyWeather:
     """Daily weather as a file gives it; nan where a value is missing, arrays of shape (n,).
@@ -193,6 +237,10 @@ class Inputs:
         Heights around the block, None when none are known.
     base_line : ndarray, shape (n, 2), or None
         Line from which contour rows are spaced, in longitude and latitude. [deg]
+    past_losses : tuple of PastLoss
+        Earlier delivery batches, empty when there is no record.
+    cultivars : tuple of CultivarFact
+        What the estate itself knows of cultivars.
     files : mapping of str to str
         SHA-256 of each file read, by its name relative to the brief.
     """
@@ -208,4 +256,6 @@ class Inputs:
     weather: DailyWeather | None = None
     heights: Heights | None = None
     base_line: NDArray[np.float64] | None = None
+    cultivars: tuple[CultivarFact, ...] = ()
+    past_losses: tuple[PastLoss, ...] = ()
     files: Mapping[str, str] = field(default_factory=dict)

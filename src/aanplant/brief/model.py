@@ -7,9 +7,11 @@ from pydantic.fields import FieldInfo
 
 from aanplant.brief.canopy import Canopy, Weights
 from aanplant.brief.climate import ClimateRules, ProtectionRules
+from aanplant.brief.cultivar import CultivarRules, SpacingRules
 from aanplant.brief.fields import Default, Section, quantity_of, refusal
 from aanplant.brief.ground import GroundRules
 from aanplant.brief.history import LandHistory
+from aanplant.brief.nursery import Nursery
 from aanplant.brief.permissions import PermissionFacts
 from aanplant.brief.preparation import Preparation
 from aanplant.brief.sections import (
@@ -23,6 +25,7 @@ from aanplant.brief.sections import (
     WorkRules,
 )
 from aanplant.brief.soil import Soil
+from aanplant.brief.spares import SamplingRules, SpareRules
 from aanplant.working import Input
 
 
@@ -31,6 +34,8 @@ class Brief(Section):
 
     block: Block
     vines: Vines
+    spares: SpareRules = SpareRules()
+    sampling: SamplingRules = SamplingRules()
     soil: Soil = Soil()
     ground: GroundRules = GroundRules()
     rows: RowRules = RowRules()
@@ -40,11 +45,14 @@ class Brief(Section):
     water: WaterRules = WaterRules()
     machine: Machine = Machine()
     materials: Materials = Materials()
+    cultivar: CultivarRules = CultivarRules()
+    spacing: SpacingRules = SpacingRules()
     climate: ClimateRules = ClimateRules()
     protection: ProtectionRules = ProtectionRules()
     history: LandHistory = LandHistory()
     permissions: PermissionFacts = PermissionFacts()
     preparation: Preparation = Preparation()
+    nursery: Nursery = Nursery()
     work: WorkRules = WorkRules()
 
     @model_validator(mode="after")

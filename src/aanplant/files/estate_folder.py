@@ -7,20 +7,23 @@ from aanplant.brief import Brief, parse_brief
 from aanplant.errors import InputError
 from aanplant.estate import Estate, parse_estate
 from aanplant.files.base_lines import read_base_line
+from aanplant.files.cultivar_tables import read_cultivars
 from aanplant.files.exclusions import read_exclusions
 from aanplant.files.heights import read_heights
 from aanplant.files.outlines import read_outline
+from aanplant.files.past_losses import read_past_losses
 from aanplant.files.pits import read_pits
 from aanplant.files.prices import read_prices
 from aanplant.files.reading import read_text_checked, sha256_of
 from aanplant.files.weather import read_weather
 from aanplant.files.zones import read_zones
-from aanplant.inputs import Exclusion, Inputs, PriceLine
+from aanplant.inputs import CultivarFact, Exclusion, Inputs, PastLoss, PriceLine
 from aanplant.pits import DrawnZone, Pit
 
 BRIEF_FILE = "brief.toml"
 ESTATE_FILE = "estate.toml"
 PRICES_FILE = "prices.csv"
+CULTIVARS_FILE = "cultivars.csv"
 WEATHER_FILE = "weather.csv"
 
 
@@ -125,11 +128,16 @@ def read_inputs(block: BlockFolder) -> Inputs:
     if brief.block.zones:
         paths[brief.block.zones] = here / brief.block.zones
         zones = read_zones(here / brief.block.zones, grid=grid)
+    past_losses: tuple[PastLoss, ...] = ()
+    if brief.spares.past_losses:
+        paths[brief.spares.past_losses] = here / brief.spares.past_losses
+        past_losses = read_past_losses(here / brief.spares.past_losses)
     prices_path = (block.estate_folder or here) / PRICES_FILE
     prices: tuple[PriceLine, ...] = ()
     if prices_path.is_file():
         paths[PRICES_FILE] = prices_path
         prices = read_prices(prices_path)
+    cultivars = _own_cultivars(prices_path.parent, paths)
     own_weather = brief.climate.weather
     weather_path = here / own_weather if own_weather else prices_path.parent / WEATHER_FILE
     weather = None
@@ -148,8 +156,19 @@ def read_inputs(block: BlockFolder) -> Inputs:
         zones=zones,
         weather=weather,
         base_line=base_line,
+        cultivars=cultivars,
+        past_losses=past_losses,
         files={name: _digest(path) for name, path in paths.items()},
     )
+
+
+def _own_cultivars(folder: Path, paths: dict[str, Path]) -> tuple[CultivarFact, ...]:
+    """Read what the estate knows of its cultivars, where it wrote it down."""
+    path = folder / CULTIVARS_FILE
+    if not path.is_file():
+        return ()
+    paths[CULTIVARS_FILE] = path
+    return read_cultivars(path)
 
 
 def _digest(path: Path) -> str:

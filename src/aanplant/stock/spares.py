@@ -123,17 +123,66 @@ def survival_probability(
     if batch_correlation == 0:
         # Survivors of independent losses: binomial tail as an incomplete beta function.
         return float(betainc(needed, allowed + 1, 1.0 - loss_fraction))
-    losses = np.ones(1)
-    sizes = [ordered // batches + (index < ordered % batches) for index in range(batches)]
-    for size in sizes:
-        one = _loss_probabilities(size, loss_fraction, batch_correlation)
-        losses = np.convolve(losses, one)[: allowed + 1]
-    return float(min(1.0, losses[: allowed + 1].sum()))
+    losses = loss_probabilities(ordered, allowed, loss_fraction, batch_correlation, batches)
+    return float(min(1.0, losses.sum()))
 
 
-def _loss_probabilities(size: int, loss_fraction: float, correlation: float) -> NDArray[np.float64]:
-    """Beta-binomial probabilities of 0 to ``size`` losses in one batch."""
-    lost = np.arange(size + 1, dtype=np.float64)
+def loss_probabilities(
+    ordered: int,
+    most: int,
+    loss_fraction: float,
+    batch_correlation: float = 0.0,
+    batches: int = 1,
+) -> NDArray[np.float64]:
+    """Probabilities that 0, 1, ... up to ``most`` of the ordered vines die.
+
+    Parameters
+    ----------
+    ordered, most : int
+        Vines ordered, and the largest number of losses looked at. [vines]
+    loss_fraction, batch_correlation, batches
+        As in ``order_quantity``; 0 < loss_fraction.
+
+    Returns
+    -------
+    ndarray, shape (min(ordered, most) + 1,)
+        [-]
+    """
+    most = min(most, ordered)
+    if batch_correlation == 0:
+        return _binomial(ordered, most, loss_fraction)
+    small, larger = divmod(ordered, batches)  # as even as they can be: ``larger`` of one more
+    parts = [(small, batches - larger), (small + 1, larger)]
+    ones = [
+        (_loss_probabilities(size, min(most, size), loss_fraction, batch_correlation), count)
+        for size, count in parts
+        if count
+    ]
+    if batches == 1:
+        return ones[0][0]
+    # A sum of batches is a product of transforms; long enough that nothing wraps around.
+    length = 1 << int(sum((len(one) - 1) * count for one, count in ones)).bit_length()
+    transform = np.ones(length // 2 + 1, dtype=np.complex128)
+    for one, count in ones:
+        transform *= np.fft.rfft(one, length) ** count
+    losses: NDArray[np.float64] = np.maximum(np.fft.irfft(transform, length)[: most + 1], 0.0)
+    return losses
+
+
+def _binomial(ordered: int, most: int, loss_fraction: float) -> NDArray[np.float64]:
+    lost = np.arange(most + 1, dtype=np.float64)
+    ways = gammaln(ordered + 1.0) - gammaln(lost + 1.0) - gammaln(ordered - lost + 1.0)
+    probabilities: NDArray[np.float64] = np.exp(
+        ways + lost * np.log(loss_fraction) + (ordered - lost) * np.log1p(-loss_fraction)
+    )
+    return probabilities
+
+
+def _loss_probabilities(
+    size: int, most: int, loss_fraction: float, correlation: float
+) -> NDArray[np.float64]:
+    """Beta-binomial probabilities of 0 to ``most`` losses in one batch."""
+    lost = np.arange(most + 1, dtype=np.float64)
     spread = 1.0 / correlation - 1.0
     a, b = loss_fraction * spread, (1.0 - loss_fraction) * spread
     ways = gammaln(size + 1.0) - gammaln(lost + 1.0) - gammaln(size - lost + 1.0)
