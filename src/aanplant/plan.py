@@ -111,6 +111,7 @@ STAGES: tuple[Stage, ...] = (
             "materials",
             "water.at_planting",
             "preparation",
+            "nursery",
             "work",
             "inputs.prices",
             "inputs.currency",

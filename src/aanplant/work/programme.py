@@ -11,8 +11,11 @@ from aanplant.stock import Stock
 from aanplant.trellis import Trellis
 from aanplant.water import Irrigation
 from aanplant.work.budget import CostLine, cost_lines
+from aanplant.work.delivery_samples import DeliverySamples, sample_deliveries
+from aanplant.work.nursery_order import NurseryOrder, order_vines
 from aanplant.work.quantities import OrderLine, quantities
 from aanplant.work.soil_preparation import SoilPreparation, prepare_soil
+from aanplant.work.spares import Spares, plan_spares
 from aanplant.working import Finding, Input, Working
 
 
@@ -32,6 +35,12 @@ class Programme:
         ISO 4217 code, "" when not known.
     soil : SoilPreparation
         How the soil is prepared.
+    nursery : NurseryOrder
+        The order of the vines, and how they are planted.
+    spares : Spares
+        Vines to order and to hold back.
+    samples : DeliverySamples
+        How each delivery is looked over.
     figures, findings
         What the stage has to say.
     """
@@ -41,6 +50,9 @@ class Programme:
     unpriced: tuple[str, ...]
     currency: str
     soil: SoilPreparation
+    nursery: NurseryOrder
+    spares: Spares
+    samples: DeliverySamples
     figures: tuple[Working, ...]
     findings: tuple[Finding, ...]
 
@@ -67,12 +79,29 @@ def programme(  # noqa: PLR0917 - one argument a stage, in the order of the job
         If a price is for a unit the item isn't sold in, or a cover crop is not known.
     """
     soil = prepare_soil(brief, site, layout)
+    vines = next(figure for figure in layout.figures if figure.key == "layout.vines")
+    spares = plan_spares(brief, inputs, vines)
+    samples = sample_deliveries(brief, spares.order)
     orders, figures = quantities(
-        brief, inputs.prices, layout, trellis, water, amendments=soil.amounts
+        brief,
+        inputs.prices,
+        layout,
+        trellis,
+        water,
+        vines_to_order=spares.order,
+        amendments=soil.amounts,
     )
+    nursery = order_vines(brief, site, soil, orders)
     costs, unpriced = cost_lines(orders, inputs.prices)
     currency = inputs.currency
-    made = [*soil.figures, *figures, _water_at_planting(brief, layout)]
+    made = [
+        *soil.figures,
+        *spares.figures,
+        *samples.figures,
+        *figures,
+        _water_at_planting(brief, layout),
+        *nursery.figures,
+    ]
     made.extend(
         Working(
             f"work.budget.{line.item}",
@@ -114,8 +143,17 @@ def programme(  # noqa: PLR0917 - one argument a stage, in the order of the job
         unpriced,
         currency,
         soil,
+        nursery,
+        spares,
+        samples,
         tuple(made),
-        (*soil.findings, *_findings(brief, unpriced)),
+        (
+            *soil.findings,
+            *spares.findings,
+            *samples.findings,
+            *nursery.findings,
+            *_findings(brief, unpriced),
+        ),
     )
 
 

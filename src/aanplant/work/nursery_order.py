@@ -1,0 +1,213 @@
+"""What the nursery is asked for: how many vines of which kind, in which deliveries, by when."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from aanplant.brief import CHOOSE, Brief
+from aanplant.site import Site
+from aanplant.work.loosening import SANDY_CLAY_PCT
+from aanplant.work.nursery_advice import advice
+from aanplant.work.nursery_dates import OrderDate, order_dates
+from aanplant.work.quantities import OrderLine
+from aanplant.work.soil_preparation import SoilPreparation
+from aanplant.working import Finding, Input, Working
+
+
+@dataclass(frozen=True, slots=True)
+class OrderedKind:
+    """Vines of one cultivar and clone on one rootstock.
+
+    Parameters
+    ----------
+    cultivar, clone, rootstock : str
+        Names, "" while open.
+    deliveries : tuple of int
+        Vines in each delivery, in their order.
+    """
+
+    cultivar: str
+    clone: str
+    rootstock: str
+    deliveries: tuple[int, ...]
+
+    @property
+    def vines(self) -> int:
+        """Vines of this kind in all."""
+        return sum(self.deliveries)
+
+
+@dataclass(frozen=True)
+class NurseryOrder:
+    """The order of the vines, and how they are planted.
+
+    Parameters
+    ----------
+    kinds : tuple of OrderedKind
+        Each cultivar, clone and rootstock.
+    planting_days : tuple of int
+        Days of planting in each delivery; empty while the rate is not known. [d]
+    dates : tuple of OrderDate
+        In time; empty while the month of planting is open.
+    union_height_m : float
+        Graft union above the soil on the day of planting. [m]
+    is_loosened : bool
+        Whether that counts on loosened soil sinking.
+    sandy_zones : tuple of str
+        Soil zones of dry sand, where more water is given.
+    figures, findings
+        What there is to say.
+    """
+
+    kinds: tuple[OrderedKind, ...]
+    planting_days: tuple[int, ...]
+    dates: tuple[OrderDate, ...]
+    union_height_m: float
+    is_loosened: bool
+    sandy_zones: tuple[str, ...]
+    figures: tuple[Working, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def vines(self) -> int:
+        """Vines in all."""
+        return sum(kind.vines for kind in self.kinds)
+
+    @property
+    def deliveries(self) -> tuple[int, ...]:
+        """Vines in each delivery."""
+        return tuple(sum(parts) for parts in zip(*(k.deliveries for k in self.kinds), strict=True))
+
+
+def shared_out(total: int, shares: Sequence[float]) -> tuple[int, ...]:
+    """Share whole things out by largest remainder; the parts add up to ``total``.
+
+    Parameters
+    ----------
+    total : int
+        Things to share out.
+    shares : sequence of float
+        Shares, of any sum above 0. [-]
+
+    Raises
+    ------
+    ValueError
+        If the shares are negative or add up to nothing.
+    """
+    whole = sum(shares)
+    if whole <= 0 or min(shares) < 0:
+        raise ValueError(f"shares must be positive in all, got {list(shares)}")
+    exact = [total * share / whole for share in shares]
+    parts = [math.floor(part) for part in exact]
+    by_rest = sorted(range(len(parts)), key=lambda index: (parts[index] - exact[index], index))
+    for index in by_rest[: total - sum(parts)]:
+        parts[index] += 1
+    return tuple(parts)
+
+
+def order_vines(
+    brief: Brief, site: Site, soil: SoilPreparation, orders: Sequence[OrderLine]
+) -> NurseryOrder:
+    """Split the order of vines into kinds and deliveries, whole bundles each.
+
+    Parameters
+    ----------
+    brief : Brief
+        Its section ``nursery``, and the month of planting.
+    site : Site
+        Soil zones, for sand.
+    soil : SoilPreparation
+        Whether the soil was loosened, and will sink.
+    orders : sequence of OrderLine
+        The order list; its line of vines is split.
+    """
+    line = next((line for line in orders if line.item == "vine"), None)
+    kinds = _kinds(brief, line)
+    made = [_kind_figure(brief, number, kind, line) for number, kind in enumerate(kinds, 1) if line]
+    loosened = _is_loosened(brief, soil)
+    union = _union_figure(brief, is_loosened=loosened)
+    dates = order_dates(brief.work.planting)
+    rate = brief.nursery.planting_rate
+    batches = [sum(parts) for parts in zip(*(kind.deliveries for kind in kinds), strict=True)]
+    return NurseryOrder(
+        kinds=kinds,
+        planting_days=tuple(math.ceil(vines / rate) for vines in batches) if rate else (),
+        dates=dates,
+        union_height_m=float(union.value),
+        is_loosened=loosened,
+        sandy_zones=_sandy_zones(site),
+        figures=(*made, union),
+        findings=tuple(advice(brief, sum(batches), dates)),
+    )
+
+
+def _kinds(brief: Brief, line: OrderLine | None) -> tuple[OrderedKind, ...]:
+    vines, rules = brief.vines, brief.nursery
+    rootstock = "" if vines.rootstock == CHOOSE else vines.rootstock
+    asked = [(p.clone or vines.clone, p.rootstock or rootstock, p.share) for p in rules.parts]
+    asked = asked or [(vines.clone, rootstock, 1.0)]
+    packs, size = (line.packs, int(line.pack_size)) if line else (0, 1)
+    kinds = []
+    for (clone, stock, _), bundles in zip(
+        asked, shared_out(packs, [share for _, _, share in asked]), strict=True
+    ):
+        batches = shared_out(bundles, [1.0] * rules.deliveries)
+        counts = tuple(batch * size for batch in batches)
+        kinds.append(OrderedKind(vines.cultivar, clone, stock, counts))
+    return tuple(kinds)
+
+
+def _kind_figure(brief: Brief, number: int, kind: OrderedKind, line: OrderLine | None) -> Working:
+    share = (
+        Input("share", brief.nursery.parts[number - 1].share, "", "brief:nursery.parts")
+        if brief.nursery.parts
+        else Input("share", 1.0, "", "default:nursery.parts", "practice")
+    )
+    ordered = line.order if line else 0
+    return Working(
+        f"stock.nursery_part.{number}",
+        kind.vines,
+        "vines",
+        (
+            Input("ordered", ordered, "vines", "figure:work.order.vine"),
+            share,
+            Input("bundle", line.pack_size if line else 1, "vines", "figure:work.order.vine"),
+        ),
+        "arithmetic",
+        about=", ".join(name for name in (kind.cultivar, kind.clone, kind.rootstock) if name),
+        message="stock.nursery_part",
+    )
+
+
+def _is_loosened(brief: Brief, soil: SoilPreparation) -> bool:
+    known = [zone.loosening.depth_m for zone in soil.zones if zone.loosening is not None]
+    return max(known) > 0 if known else brief.preparation.implement != "none"
+
+
+def _union_figure(brief: Brief, *, is_loosened: bool) -> Working:
+    rules = brief.nursery
+    settling = rules.soil_settling if is_loosened else 0.0
+    return Working(
+        "work.union_at_planting",
+        rules.union_height + settling,
+        "m",
+        (
+            brief.as_input("nursery.union_height"),
+            brief.as_input("nursery.soil_settling")
+            if is_loosened
+            else Input("soil_settling", 0.0, "m", "measured"),
+        ),
+        "planting-guides",
+    )
+
+
+def _sandy_zones(site: Site) -> tuple[str, ...]:
+    """Names of zones whose top layer has little clay."""
+    if site.soil is None:
+        return ()
+    tops = [
+        (zone.name, zone.profile.layers[0].clay_pct)
+        for zone in site.soil.zones
+        if zone.profile is not None and zone.profile.layers
+    ]
+    return tuple(name for name, clay in tops if clay is not None and clay < SANDY_CLAY_PCT)
