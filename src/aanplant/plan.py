@@ -76,8 +76,18 @@ STAGES: tuple[Stage, ...] = (
     ),
     Stage(
         "stock",
-        ("vines", "site"),
-        lambda brief, _, done, __: choose(brief, done["site"]),
+        (
+            "vines",
+            "cultivar",
+            "spacing",
+            "canopy.height",
+            "climate.bud_break",
+            "climate.colder_than_station",
+            "machine.width",
+            "inputs.cultivars",
+            "site",
+        ),
+        lambda brief, inputs, done, __: choose(brief, done["site"], inputs),
     ),
     Stage(
         "layout",
@@ -108,6 +118,8 @@ STAGES: tuple[Stage, ...] = (
         "work",
         (
             "vines",
+            "spares",
+            "sampling",
             "materials",
             "water.at_planting",
             "preparation",
@@ -115,6 +127,7 @@ STAGES: tuple[Stage, ...] = (
             "work",
             "inputs.prices",
             "inputs.currency",
+            "inputs.past_losses",
             "site",
             "stock",
             "layout",

@@ -9,7 +9,7 @@ from pyproj import Transformer
 from shapely.geometry import LineString, Point, Polygon
 
 from aanplant.brief import parse_brief
-from aanplant.inputs import Exclusion, Inputs, Outline, PriceLine
+from aanplant.inputs import CultivarFact, Exclusion, Inputs, Outline, PriceLine
 from aanplant.plan import Plan, make_plan
 
 MADE = datetime(2027, 3, 4, 5, 6, 7, tzinfo=UTC)
@@ -60,6 +60,9 @@ def planned(
         set_out_grid="" if grid == "north" else grid,
         currency="ZAR",
         prices=PRICES if prices else (),
+        cultivars=(
+            CultivarFact(brief.vines.cultivar, "remark", None, None, "of a test", "invented"),
+        ),
         files={"boundary.gpx": "ab" * 32},
     )
     return make_plan(brief.model_copy(update={"block": block}), inputs, until=until)

@@ -8,7 +8,7 @@ from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.brief import Brief
-from aanplant.inputs import Exclusion, Inputs, Outline
+from aanplant.inputs import CultivarFact, Exclusion, Inputs, Outline
 from aanplant.plan import Plan, make_plan
 from aanplant.site.frame import Frame
 
@@ -55,7 +55,17 @@ def planned(
         for name, kind, treatment, shape, clearance, width in things
     )
     return make_plan(
-        brief, Inputs(outline, exclusions, estate=estate, set_out_grid=grid), until="layout"
+        brief,
+        Inputs(
+            outline,
+            exclusions,
+            estate=estate,
+            set_out_grid=grid,
+            cultivars=(
+                CultivarFact(brief.vines.cultivar, "remark", None, None, "of a test", "invented"),
+            ),
+        ),
+        until="layout",
     )
 
 

@@ -3,7 +3,10 @@
 from dataclasses import dataclass
 
 from aanplant.brief import CHOOSE, Brief
+from aanplant.inputs import Inputs
 from aanplant.site import Site
+from aanplant.stock.cultivar_fit import CultivarFit, survey_cultivar
+from aanplant.stock.spacing import Spacing, survey_spacing
 from aanplant.working import Finding, Working
 
 
@@ -19,6 +22,10 @@ class Stock:
         Between rows and between vines in the row. [m]
     figures, findings
         What the stage has to say.
+    cultivar_fit : CultivarFit, optional
+        How the cultivar suits heat and frost; None while it is open.
+    spacing : Spacing, optional
+        How the spacing stands beside the rules.
     """
 
     cultivar: str
@@ -28,6 +35,8 @@ class Stock:
     vine_spacing_m: float
     figures: tuple[Working, ...]
     findings: tuple[Finding, ...]
+    cultivar_fit: CultivarFit | None = None
+    spacing: Spacing | None = None
 
     @property
     def area_per_vine_m2(self) -> float:
@@ -35,8 +44,20 @@ class Stock:
         return self.row_width_m * self.vine_spacing_m
 
 
-def choose(brief: Brief, site: Site) -> Stock:  # noqa: ARG001 - the site decides once it knows the soil
-    """Take the vines and their spacing as the brief asks for them."""
+def choose(brief: Brief, site: Site, inputs: Inputs | None = None) -> Stock:
+    """Take the vines and their spacing as the brief asks for them, and judge them by the site.
+
+    Raises
+    ------
+    InputError
+        If no table holds the cultivar.
+    """
+    own_cultivars = inputs.cultivars if inputs else ()
+    fit = survey_cultivar(brief, site, own_cultivars)
+    scion = fit.cultivar.span("vigour") if fit else None
+    spacing = survey_spacing(
+        brief, site, scion_vigour=(scion.low + scion.high) / 2.0 if scion else None
+    )
     vines = brief.vines
     findings = []
     if vines.rootstock == CHOOSE:
@@ -68,6 +89,8 @@ def choose(brief: Brief, site: Site) -> Stock:  # noqa: ARG001 - the site decide
         rootstock="" if vines.rootstock == CHOOSE else vines.rootstock,
         row_width_m=vines.row_width,
         vine_spacing_m=vines.vine_spacing,
-        figures=(row_width, vine_spacing, density),
-        findings=tuple(findings),
+        figures=(row_width, vine_spacing, density, *(fit.figures if fit else ()), *spacing.figures),
+        findings=(*findings, *(fit.findings if fit else ()), *spacing.findings),
+        cultivar_fit=fit,
+        spacing=spacing,
     )
