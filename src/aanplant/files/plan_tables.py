@@ -40,6 +40,8 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
         made["orders"] = [
             {**dataclasses.asdict(line), "order": line.order} for line in plan.work.orders
         ]
+        made["spares"] = plan.work.spares.table()
+        made["sampling"] = plan.work.samples.table()
         made["costs"] = [dataclasses.asdict(line) for line in plan.work.costs]
         made["spreading"] = [dataclasses.asdict(line) for line in plan.work.soil.spreading]
         made["preparation"] = [dataclasses.asdict(step) for step in plan.work.soil.steps]

@@ -12,6 +12,8 @@ from aanplant.stock.intervals import clopper_pearson, wilson
 
 Judgement = Literal["accept", "refuse", "look at more"]
 _LARGEST_ACCEPTED = 400
+_ROUNDING = 1e-9
+"""A chance of 5 in 100 worked out by logarithms is seldom that to the last digit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,7 +213,7 @@ def _smallest_sample(lot: int, bad: int, accept: int, risk: float) -> int | None
         return None
     while high - low > 1:
         middle = (low + high) // 2
-        if acceptance_probability(lot, bad, middle, accept) <= risk:
+        if acceptance_probability(lot, bad, middle, accept) <= risk + _ROUNDING:
             high = middle
         else:
             low = middle

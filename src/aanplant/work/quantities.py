@@ -8,7 +8,6 @@ from aanplant import tables
 from aanplant.brief import Brief
 from aanplant.inputs import PriceLine
 from aanplant.layout import Layout
-from aanplant.stock.spares import order_quantity
 from aanplant.trellis import Trellis, WireLine
 from aanplant.trellis.wires import mass_g_per_m
 from aanplant.water import Irrigation
@@ -88,6 +87,7 @@ def quantities(
     trellis: Trellis,
     water: Irrigation,
     *,
+    vines_to_order: Working,
     amendments: Sequence[Amount] = (),
 ) -> tuple[tuple[OrderLine, ...], tuple[Working, ...]]:
     """Work out every order line and the figures behind it; amendments of the soil come first.
@@ -101,15 +101,20 @@ def quantities(
     lines: list[OrderLine] = []
     packs = {line.item: line for line in prices if line.pack_size is not None}
     soil = [_Item(one.item, one.name, one.needed, status=one.status) for one in amendments]
-    for item in (*soil, *_items(brief, layout, trellis, water, made)):
+    for item in (*soil, *_items(brief, layout, trellis, water, vines_to_order, made)):
         line, working = _order_line(item, packs)
         lines.append(line)
         made.append(working)
     return tuple(lines), tuple(made)
 
 
-def _items(
-    brief: Brief, layout: Layout, trellis: Trellis, water: Irrigation, made: list[Working]
+def _items(  # noqa: PLR0917 - one argument a stage
+    brief: Brief,
+    layout: Layout,
+    trellis: Trellis,
+    water: Irrigation,
+    vines_to_order: Working,
+    made: list[Working],
 ) -> list[_Item]:
     by_key = {figure.key: figure for figure in (*layout.figures, *trellis.figures, *water.figures)}
     vines = by_key["layout.vines"]
@@ -127,21 +132,9 @@ def _items(
         return figure
 
     count = int(vines.value)
-    spares = Working(
-        "stock.order_quantity",
-        order_quantity(count, brief.vines.loss_fraction, brief.vines.assurance),
-        "vines",
-        (
-            vines.as_input("vines"),
-            brief.as_input("vines.loss_fraction"),
-            brief.as_input("vines.assurance"),
-        ),
-        "nbinom",
-    )
-    made.append(spares)
     peg = f"steel peg {materials.peg_diameter:g} mm, {materials.peg_length:g} m"
     items = [
-        _Item("vine", _vine_name(brief), vines, spares),
+        _Item("vine", _vine_name(brief), vines, vines_to_order),
         _Item("peg", peg, per_vine("stock.pegs", count, "materials.peg_diameter")),
         _Item(
             "line-post", f"line post {materials.line_post_length:g} m", by_key["layout.line_posts"]
