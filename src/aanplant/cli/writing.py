@@ -8,7 +8,7 @@ from aanplant.files.plan_folder import KINDS, write_plan_folder
 from aanplant.plan import Plan
 from aanplant.units import UnitSystem
 
-DRAWN_GROUPS = ("tape", "chart", "soil", "site")
+DRAWN_GROUPS = ("tape", "chart", "soil", "site", "cards", "stock")
 FILE_GROUPS = (*(kind for kind in KINDS if kind not in {"json", "gpkg"}), *DRAWN_GROUPS)
 """Groups of further files, as ``--files`` names them."""
 
@@ -28,10 +28,14 @@ def write_plan(
         drawn |= _tape_and_pegs(made, system)
     if "chart" in groups and plan.layout.sweep is not None:
         drawn |= _direction_chart()
+    if "stock" in groups and plan.work.spares.curve is not None:
+        drawn |= _spares_chart()
     if "site" in groups:
         drawn |= _site_report(made, system)
     if "soil" in groups and plan.work.soil.spreading:
         drawn |= _spreader_sheet(made, system)
+    if "cards" in groups:
+        drawn |= _cards(made, system)
     kinds = [group for group in groups if group not in DRAWN_GROUPS]
     return write_plan_folder(plan, folder, made=made, kinds=kinds, drawn=drawn)
 
@@ -70,6 +74,12 @@ def _direction_chart() -> dict[str, Drawer]:
     }
 
 
+def _spares_chart() -> dict[str, Drawer]:
+    from aanplant.report.spares_chart import draw_spares_chart
+
+    return {"spares.svg": draw_spares_chart}
+
+
 def _spreader_sheet(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
     from aanplant.files.spreader_csv import write_spreader_csv
     from aanplant.report.spreader_sheet import write_spreader_pdf
@@ -90,3 +100,12 @@ def _site_report(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
             plan, path, made=made, system=system
         ),
     }
+
+
+def _cards(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
+    from aanplant.report.cards import PARTS, write_card
+
+    def drawer(name: str) -> Drawer:
+        return lambda plan, path: write_card(plan, path, name, made=made, system=system)
+
+    return {f"{name}.pdf": drawer(name) for name in PARTS}
