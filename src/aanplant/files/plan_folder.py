@@ -42,7 +42,8 @@ ALWAYS = ("json", "gpkg")
 KINDS = tuple(WRITERS)
 DRAWN_NAMES = (
     "sheet.pdf", "sheet.svg", "sheet.png", "tape-and-pegs.pdf", "tape-and-pegs.txt",
-    "row-direction.svg", "spreader-sheet.csv", "spreader-sheet.pdf", "site-report.pdf", "spares.svg",
+    "row-direction.svg", "spreader-sheet.csv", "spreader-sheet.pdf", "site-report.pdf",
+    "spares.svg",
     "nursery-order.pdf", "receiving-card.pdf", "planting-card.pdf",
     "report.pdf", "report.html", "row-sheets.pdf", "calendar.ics",
 )  # fmt: skip
