@@ -1,0 +1,62 @@
+"""The nursery's order and the cards for receiving and planting vines, for gloves and a pencil."""
+
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from aanplant.messages import sentence, word
+from aanplant.plan import Plan
+from aanplant.report.card_parts import order_parts, planting_parts, receiving_parts
+from aanplant.report.rendering import TEMPLATES, Press, as_json
+from aanplant.report.sheet import heading_of
+from aanplant.units import UnitSystem
+
+PARTS = {
+    "nursery-order": order_parts,
+    "receiving-card": receiving_parts,
+    "planting-card": planting_parts,
+}
+"""Papers by the name of their file, and what makes their parts."""
+
+
+def write_card(
+    plan: Plan, path: Path, name: str, *, made: datetime, system: UnitSystem = "metric"
+) -> None:
+    """Write one paper as PDF.
+
+    Parameters
+    ----------
+    plan : Plan
+        A whole plan.
+    path : Path
+        Where to write.
+    name : str
+        One of ``PARTS``.
+    made : datetime
+        When the plan is made; its date stands on the paper.
+    system : {"metric", "imperial"}
+        Units shown.
+    """
+    data = card_data(plan, name, made=made, system=system)
+    source = (TEMPLATES / "cards.typ").read_text(encoding="utf-8")
+    Press(source, {"data.json": as_json(data)}, made=made).print_to({"pdf": path})
+
+
+def card_data(plan: Plan, name: str, *, made: datetime, system: UnitSystem) -> dict[str, Any]:
+    """Gather all texts of a paper, by the names the template uses."""
+    stops = sum(finding.level == "stop" for finding in plan.findings)
+    parts = PARTS[name](plan, system)
+    if name == "nursery-order" and plan.work.nursery.findings:
+        said = [sentence(finding, system) for finding in plan.work.nursery.findings]
+        parts.append({"heading": word("cards.know"), "kind": "cautions", "rows": said})
+    return {
+        "language": "en",
+        "name": heading_of(plan),
+        "title": word(f"cards.{name.replace('-', '_')}"),
+        "author": plan.inputs.estate,
+        "made": [made.year, made.month, made.day],
+        "date": f"{made.day} {word(f'month.{made.month}')} {made.year}",
+        "standing": word("cards.standing"),
+        "stop": word("sheet.stops").format(count=stops) if stops else "",
+        "parts": parts,
+    }
