@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from aanplant.brief import CHOOSE, Brief
 from aanplant.inputs import Inputs
 from aanplant.site import Site
+from aanplant.stock.affinity import affinity
 from aanplant.stock.cultivar_fit import CultivarFit, survey_cultivar
+from aanplant.stock.rootstocks import rootstocks
 from aanplant.stock.spacing import Spacing, survey_spacing
 from aanplant.working import Finding, Working
 
@@ -62,6 +64,8 @@ def choose(brief: Brief, site: Site, inputs: Inputs | None = None) -> Stock:
     findings = []
     if vines.rootstock == CHOOSE:
         findings.append(Finding("stock", "care", "stock.rootstock_open", source="brief"))
+    rootstock = "" if vines.rootstock in {CHOOSE, ""} else rootstocks().named(vines.rootstock)
+    findings.extend(affinity(rootstock, vines.cultivar))
     row_width = Working(
         "stock.row_width",
         vines.row_width,
@@ -86,7 +90,7 @@ def choose(brief: Brief, site: Site, inputs: Inputs | None = None) -> Stock:
     return Stock(
         cultivar=vines.cultivar,
         clone=vines.clone,
-        rootstock="" if vines.rootstock == CHOOSE else vines.rootstock,
+        rootstock=rootstock,
         row_width_m=vines.row_width,
         vine_spacing_m=vines.vine_spacing,
         figures=(row_width, vine_spacing, density, *(fit.figures if fit else ()), *spacing.figures),
