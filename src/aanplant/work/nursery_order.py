@@ -106,7 +106,11 @@ def shared_out(total: int, shares: Sequence[float]) -> tuple[int, ...]:
 
 
 def order_vines(
-    brief: Brief, site: Site, soil: SoilPreparation, orders: Sequence[OrderLine]
+    brief: Brief,
+    site: Site,
+    soil: SoilPreparation,
+    orders: Sequence[OrderLine],
+    figures: Sequence[Working],
 ) -> NurseryOrder:
     """Split the order of vines into kinds and deliveries, whole bundles each.
 
@@ -120,10 +124,17 @@ def order_vines(
         Whether the soil was loosened, and will sink.
     orders : sequence of OrderLine
         The order list; its line of vines is split.
+    figures : sequence of Working
+        Figures behind the order list.
     """
     line = next((line for line in orders if line.item == "vine"), None)
     kinds = _kinds(brief, line)
-    made = [_kind_figure(brief, number, kind, line) for number, kind in enumerate(kinds, 1) if line]
+    ordered = [figure for figure in figures if figure.key == "work.order.vine"]
+    made = [
+        _kind_figure(brief, number, kind, figure)
+        for figure in ordered
+        for number, kind in enumerate(kinds, 1)
+    ]
     loosened = _is_loosened(brief, soil)
     union = _union_figure(brief, is_loosened=loosened)
     dates = order_dates(brief.work.planting)
@@ -157,21 +168,21 @@ def _kinds(brief: Brief, line: OrderLine | None) -> tuple[OrderedKind, ...]:
     return tuple(kinds)
 
 
-def _kind_figure(brief: Brief, number: int, kind: OrderedKind, line: OrderLine | None) -> Working:
+def _kind_figure(brief: Brief, number: int, kind: OrderedKind, ordered: Working) -> Working:
     share = (
         Input("share", brief.nursery.parts[number - 1].share, "", "brief:nursery.parts")
         if brief.nursery.parts
         else Input("share", 1.0, "", "default:nursery.parts", "practice")
     )
-    ordered = line.order if line else 0
+    bundle = next(item for item in ordered.inputs if item.name == "pack_size")
     return Working(
         f"stock.nursery_part.{number}",
         kind.vines,
         "vines",
         (
-            Input("ordered", ordered, "vines", "figure:work.order.vine"),
+            ordered.as_input("ordered"),
             share,
-            Input("bundle", line.pack_size if line else 1, "vines", "figure:work.order.vine"),
+            Input("bundle", bundle.value, bundle.unit, bundle.origin, bundle.source),
         ),
         "arithmetic",
         about=", ".join(name for name in (kind.cultivar, kind.clone, kind.rootstock) if name),

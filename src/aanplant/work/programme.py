@@ -91,7 +91,7 @@ def programme(  # noqa: PLR0917 - one argument a stage, in the order of the job
         vines_to_order=spares.order,
         amendments=soil.amounts,
     )
-    nursery = order_vines(brief, site, soil, orders)
+    nursery = order_vines(brief, site, soil, orders, figures)
     costs, unpriced = cost_lines(orders, inputs.prices)
     currency = inputs.currency
     made = [
@@ -182,7 +182,7 @@ def _findings(brief: Brief, unpriced: tuple[str, ...]) -> tuple[Finding, ...]:
                 "brief",
             )
         )
-    ahead = [key for key in ("work.planting", "work.crew") if brief.is_given(key)]
+    ahead = [key for key in ("work.crew",) if brief.is_given(key)]
     if ahead:
         found.append(
             Finding("work", "note", "brief.keys_ahead", {"keys": ", ".join(ahead)}, source="brief")
