@@ -65,6 +65,16 @@ def choose(brief: Brief, site: Site, inputs: Inputs | None = None) -> Stock:
     if vines.rootstock == CHOOSE:
         findings.append(Finding("stock", "care", "stock.rootstock_open", source="brief"))
     rootstock = "" if vines.rootstock in {CHOOSE, ""} else rootstocks().named(vines.rootstock)
+    if rootstock:
+        findings.append(
+            Finding(
+                "stock",
+                "care",
+                "stock.rootstock_as_named",
+                {"rootstock": rootstock},
+                source="brief",
+            )
+        )
     findings.extend(affinity(rootstock, vines.cultivar))
     row_width = Working(
         "stock.row_width",

@@ -101,7 +101,7 @@ class Rootstocks:
         raise InputError(
             "brief.toml: vines.rootstock",
             repr(name),
-            f'"choose" or a known rootstock, such as {listed}; add your own in rootstocks.csv',
+            f'"choose" or a known rootstock, such as {listed}',
         )
 
 
