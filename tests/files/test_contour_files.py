@@ -19,7 +19,7 @@ from aanplant.files.geopackage import write_geopackage
 from aanplant.files.lonlat import write_geojson, write_kml
 from aanplant.files.plan_tables import plan_tables
 from aanplant.files.points import line_posts, row_lines
-from aanplant.inputs import Inputs, Outline
+from aanplant.inputs import CultivarFact, Inputs, Outline
 from aanplant.plan import make_plan
 from aanplant.report.sheet import draw_sheet
 from tests.files.plans import BRIEF, MADE, SOUTH, apart_m, to_lonlat
@@ -42,6 +42,9 @@ def bent():
         Outline("boundary.gpx", "polygon", (ring + SOUTH,)),
         set_out_grid="EPSG:2048",
         base_line=line + SOUTH,
+        cultivars=(
+            CultivarFact(brief.vines.cultivar, "remark", None, None, "of a test", "invented"),
+        ),
     )
     return make_plan(brief, inputs)
 

@@ -66,7 +66,9 @@ def test_every_figure_carries_its_working_in_words_and_numbers(document):
     assert vines["value"] == plan.figures["stock.order_quantity"].value
     assert vines["label"] == messages.label(plan.figures["stock.order_quantity"])
     assert "loss_fraction" in vines["formula"]
-    assert {item["name"] for item in vines["inputs"]} == {"vines", "loss_fraction", "assurance"}
+    assert {item["name"] for item in vines["inputs"]} == {
+        "vines", "loss_fraction", "assurance", "batch_correlation", "batches",
+    }  # fmt: skip
     assert vines["source"]["certainty"] == "published"
 
 
