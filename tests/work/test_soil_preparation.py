@@ -392,6 +392,27 @@ def test_a_sodic_analysis_holds_the_depth_though_the_pit_names_no_limit():
     assert loosening.held_by == "sodic"
 
 
+def test_a_sodium_adsorption_ratio_alone_holds_the_depth_too():
+    by_extract = SODIC | {"sodium_cmol_kg": None, "sodium_adsorption_ratio": 20.0}
+    loosening = loosening_at(profile({}, {}, by_extract), None, adviser_allows=False)
+
+    assert (loosening.depth_m, loosening.held_by) == (pytest.approx(0.5), "sodic")
+
+
+def test_loosening_into_what_only_some_sources_call_sodic_wants_an_adviser():
+    doubtful = SODIC | {"sodium_cmol_kg": 1.2}
+    settings = 'depth_confirmed_by = "an adviser"'
+
+    told = said(prepare("", zone({}, {}, doubtful)))["prepare.depth_doubtful"]
+    confirmed = said(prepare(settings, zone({}, {}, doubtful)))
+    not_reached = said(prepare('loosening_depth = "0.5 m"', zone({}, {}, doubtful)))
+
+    assert told.level == "care"
+    assert told.values["at"] == (pytest.approx(0.6), "m")
+    assert "prepare.depth_doubtful" not in confirmed
+    assert "prepare.depth_doubtful" not in not_reached
+
+
 def test_nothing_is_loosened_below_the_pit_or_into_rock():
     below = loosening_at(profile({}, {}), None, adviser_allows=True)
     rock = {"limiting_depth_m": 0.5, "limiting_kind": "rock"}

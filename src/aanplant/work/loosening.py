@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from aanplant.pits import Pit
 from aanplant.site.profile import Profile
-from aanplant.site.salinity import exchangeable_sodium_pct
+from aanplant.site.salinity import sodicity
 from aanplant.tables import rows
 
 GOAL_M = 0.9
@@ -19,8 +19,6 @@ KEEP_ABOVE_M = 0.1
 """Never closer than this above a harmful layer, without an adviser's word."""
 HARMFUL = ("sodic", "dispersive", "waterlogged")
 UNBREAKABLE = ("rock",)
-SODIC_ESP_PCT = 15.0
-"""ESP from which a layer counts as sodic here (US Salinity Laboratory)."""
 _ROUNDING_M = 1e-9
 ACID_PH_KCL = 4.5
 """Subsoil more acid than this wants lime worked in deep (judgement)."""
@@ -84,12 +82,22 @@ def harmful_layer(pit: Pit) -> tuple[float, str] | None:
     found = [
         (layer.top_m, "sodic")
         for layer in pit.layers
-        if (esp := exchangeable_sodium_pct(layer)) is not None and esp > SODIC_ESP_PCT
+        if (rated := sodicity(layer)) is not None and rated.name == "sodic"
     ]
     if pit.limiting_depth_m is not None and pit.limiting_kind in HARMFUL:
         found.append((pit.limiting_depth_m, pit.limiting_kind))
     if pit.water_table_m is not None:
         found.append((pit.water_table_m, "waterlogged"))
+    return min(found, default=None)
+
+
+def doubtful_layer(pit: Pit) -> float | None:
+    """Depth of the shallowest layer that only some sources call sodic, None without one. [m]."""
+    found = [
+        layer.top_m
+        for layer in pit.layers
+        if (rated := sodicity(layer)) is not None and rated.name == "doubtful"
+    ]
     return min(found, default=None)
 
 
