@@ -64,6 +64,8 @@ def test_a_count_of_nought_is_a_test_and_no_find():
     ("species", "group"),
     [
         ("Xiphinema americanum", "dagger"),
+        ("X. index", "dagger"),
+        ("xiphinima index", "dagger"),
         ("MELOIDOGYNE spp.", "root-knot"),
         ("ring nematode (Criconematidae)", "ring"),
         ("Pratylenchus penetrans", "root-lesion"),
