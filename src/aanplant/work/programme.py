@@ -182,9 +182,8 @@ def _findings(brief: Brief, unpriced: tuple[str, ...]) -> tuple[Finding, ...]:
                 "brief",
             )
         )
-    ahead = [key for key in ("work.crew",) if brief.is_given(key)]
-    if ahead:
+    if brief.is_given("work.crew"):
         found.append(
-            Finding("work", "note", "brief.keys_ahead", {"keys": ", ".join(ahead)}, source="brief")
+            Finding("work", "note", "brief.keys_ahead", {"keys": "work.crew"}, source="brief")
         )
     return tuple(found)
