@@ -396,7 +396,8 @@ def test_a_sodium_adsorption_ratio_alone_holds_the_depth_too():
     by_extract = SODIC | {"sodium_cmol_kg": None, "sodium_adsorption_ratio": 20.0}
     loosening = loosening_at(profile({}, {}, by_extract), None, adviser_allows=False)
 
-    assert (loosening.depth_m, loosening.held_by) == (pytest.approx(0.5), "sodic")
+    assert loosening.depth_m == pytest.approx(0.5)
+    assert loosening.held_by == "sodic"
 
 
 def test_loosening_into_what_only_some_sources_call_sodic_wants_an_adviser():
