@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from aanplant.heights import Heights
 from aanplant.pits import DrawnZone, Pit
+from aanplant.rootstock_facts import RootstockFact
 
 Treatment = Literal["avoid", "skip"]
 OutlineKind = Literal["polygon", "track", "corners"]
@@ -241,6 +242,8 @@ class Inputs:
         Earlier delivery batches, empty when there is no record.
     cultivars : tuple of CultivarFact
         What the estate itself knows of cultivars.
+    rootstocks : tuple of RootstockFact
+        What the estate itself knows of rootstocks.
     files : mapping of str to str
         SHA-256 of each file read, by its name relative to the brief.
     """
@@ -257,5 +260,6 @@ class Inputs:
     heights: Heights | None = None
     base_line: NDArray[np.float64] | None = None
     cultivars: tuple[CultivarFact, ...] = ()
+    rootstocks: tuple[RootstockFact, ...] = ()
     past_losses: tuple[PastLoss, ...] = ()
     files: Mapping[str, str] = field(default_factory=dict)
