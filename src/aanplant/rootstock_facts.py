@@ -23,9 +23,19 @@ RANGES = {
     "chlorosis": (0.0, 1000.0),
 }
 """Least and greatest number; ripening 1 early, 2 middle, 3 late; active lime in %."""
-TEXTS = ("parentage", "vinifera_parent", "synonym", "caution")
+TEXTS = (
+    "parentage",
+    "vinifera_parent",
+    "synonym",
+    "caution",
+    "graft_fails",
+    "graft_weak",
+)
+"""In words; ``graft_fails`` and ``graft_weak`` name a cultivar."""
 ATTRIBUTES = (*RANGES, *TEXTS)
 UNKNOWN = "unknown"
+OWN = "estate"
+"""Certainty of a fact from the estate's own table."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from aanplant.errors import InputError
+from aanplant.files.rootstock_tables import read_rootstocks
 from aanplant.rootstock_facts import ATTRIBUTES, RANGES, RootstockFact
 from aanplant.stock.affinity import affinity
 from aanplant.stock.chlorosis import chlorosis_index
@@ -84,3 +85,76 @@ def test_an_unknown_stock_is_refused_with_the_nearest_names():
 )
 def test_a_graft_that_fails_stops_the_plan(stock, scion, levels):
     assert [finding.level for finding in affinity(stock, scion)] == levels
+
+
+OWN_ROWS = """# invented
+rootstock,attribute,low,high,text,source
+Richter 99,drought,2,,,own trial 2015-2024
+140Ru,active lime,30,35,,own trial
+140Ru,chlorosis,,,unknown,doubted
+99R,caution,,,weak on our gravel,own trial
+99R,graft weak,,,Chénin Blanc,nursery's letter of 2024
+Paulsen 775,vigour,4,5,,a neighbour
+Paulsen 775,vinifera parent,,,no,a neighbour
+"""
+
+
+def own_rows(tmp_path, text):
+    path = tmp_path / "rootstocks.csv"
+    path.write_text(text, encoding="utf-8")
+    return read_rootstocks(path)
+
+
+def test_the_estates_own_rows_are_read_and_overrule(tmp_path):
+    known = rootstocks(own_rows(tmp_path, OWN_ROWS))
+
+    drought, lime = known.ranges("drought"), known.ranges("active_lime")
+    assert drought[known.names.index("99R")].tolist() == [2, 2]
+    assert lime[known.names.index("140Ru")].tolist() == [30, 35]
+    assert np.isnan(known.ranges("chlorosis")[known.names.index("140Ru")]).all()
+    assert len(known.texts("99R", "caution")) == len(rootstocks().texts("99R", "caution")) + 1
+    assert known.named("paulsen 775") == "Paulsen 775"
+    assert known.spread("ring", 0.5)[known.names.index("Paulsen 775")].tolist() == [1, 5]
+
+
+def test_a_graft_the_estate_warns_of_is_a_care(tmp_path):
+    known = rootstocks(own_rows(tmp_path, OWN_ROWS))
+
+    found = list(affinity("99R", "Chenin blanc", known))
+
+    assert [(f.level, f.values["text"]) for f in found] == [("care", "nursery's letter of 2024")]
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("99R,vigor,3,,,x", "'vigour'"),
+        ("99R,root knott,3,,,x", "'root knot'"),
+        ("99R,vigour,9,,,x", "between 1 and 5"),
+        ("99R,active_lime,101,,,x", "between 0 and 100"),
+        ("99R,vigour,4,3,,x", "low before high"),
+        ("99R,vigour,,,,x", "a number"),
+        ("99R,vigour,,4,,x", "a number in the column low"),
+        ("99R,vigour,strong,,,x", "a plain number"),
+        ("99R,vigour,3,,,", "who says so"),
+        ("99R,caution,,,,x", "words"),
+        ("99R,caution,3,,,x", "words"),
+        ("99R,vinifera parent,,,maybe,x", "one of yes, no, unknown"),
+        (",vigour,3,,,x", "the rootstock's name"),
+    ],
+)
+def test_a_bad_line_of_the_estates_rootstocks_is_refused_with_its_number(tmp_path, line, said):
+    with pytest.raises(InputError, match=said) as refused:
+        own_rows(tmp_path, f"rootstock,attribute,low,high,text,source\n{line}\n")
+
+    assert "line 2" in refused.value.where
+
+
+@pytest.mark.parametrize(
+    ("header", "said"),
+    [("rootstock,attribute,low,high,text", "no column 'source'"),
+     ("rootstock,attribute,low,high,words,source", "the column 'words'")],
+)  # fmt: skip
+def test_a_table_of_rootstocks_with_wrong_columns_is_refused(tmp_path, header, said):
+    with pytest.raises(InputError, match=said):
+        own_rows(tmp_path, f"{header}\n" + ",".join("x" for _ in header.split(",")) + "\n")

@@ -15,15 +15,18 @@ from aanplant.files.past_losses import read_past_losses
 from aanplant.files.pits import read_pits
 from aanplant.files.prices import read_prices
 from aanplant.files.reading import read_text_checked, sha256_of
+from aanplant.files.rootstock_tables import read_rootstocks
 from aanplant.files.weather import read_weather
 from aanplant.files.zones import read_zones
 from aanplant.inputs import CultivarFact, Exclusion, Inputs, PastLoss, PriceLine
 from aanplant.pits import DrawnZone, Pit
+from aanplant.rootstock_facts import RootstockFact
 
 BRIEF_FILE = "brief.toml"
 ESTATE_FILE = "estate.toml"
 PRICES_FILE = "prices.csv"
 CULTIVARS_FILE = "cultivars.csv"
+ROOTSTOCKS_FILE = "rootstocks.csv"
 WEATHER_FILE = "weather.csv"
 
 
@@ -138,6 +141,7 @@ def read_inputs(block: BlockFolder) -> Inputs:
         paths[PRICES_FILE] = prices_path
         prices = read_prices(prices_path)
     cultivars = _own_cultivars(prices_path.parent, paths)
+    rootstocks = _own_rootstocks(prices_path.parent, paths)
     own_weather = brief.climate.weather
     weather_path = here / own_weather if own_weather else prices_path.parent / WEATHER_FILE
     weather = None
@@ -157,6 +161,7 @@ def read_inputs(block: BlockFolder) -> Inputs:
         weather=weather,
         base_line=base_line,
         cultivars=cultivars,
+        rootstocks=rootstocks,
         past_losses=past_losses,
         files={name: _digest(path) for name, path in paths.items()},
     )
@@ -169,6 +174,15 @@ def _own_cultivars(folder: Path, paths: dict[str, Path]) -> tuple[CultivarFact, 
         return ()
     paths[CULTIVARS_FILE] = path
     return read_cultivars(path)
+
+
+def _own_rootstocks(folder: Path, paths: dict[str, Path]) -> tuple[RootstockFact, ...]:
+    """Read what the estate knows of its rootstocks, where it wrote it down."""
+    path = folder / ROOTSTOCKS_FILE
+    if not path.is_file():
+        return ()
+    paths[ROOTSTOCKS_FILE] = path
+    return read_rootstocks(path)
 
 
 def _digest(path: Path) -> str:

@@ -3,7 +3,7 @@
 import difflib
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -14,6 +14,8 @@ from aanplant.errors import InputError
 from aanplant.rootstock_facts import RANGES, RootstockFact
 
 Range = NDArray[np.float64]
+_ADDED = ("synonym", "caution", "graft_fails", "graft_weak")
+"""Attributes of which every row holds by itself."""
 
 
 @dataclass(frozen=True)
@@ -101,13 +103,20 @@ class Rootstocks:
         raise InputError(
             "brief.toml: vines.rootstock",
             repr(name),
-            f'"choose" or a known rootstock, such as {listed}',
+            f'"choose" or a known rootstock, such as {listed}, or lines for it in rootstocks.csv '
+            "in the estate folder",
         )
 
 
 def rootstocks(own: Sequence[RootstockFact] = ()) -> Rootstocks:
-    """Return all stocks; the user's rows take the place of all shipped ones of the same cell."""
-    replaced = {(fact.rootstock, fact.attribute) for fact in own}
+    """Return all stocks; the user's rows take the place of all shipped ones of the same cell.
+
+    Parameters
+    ----------
+    own : sequence of RootstockFact
+        The user's rows; a shipped stock may be called by any of its names. Cautions, other
+        names and grafts are added to what is known, not put in its place.
+    """
     shipped = [
         RootstockFact(
             row["rootstock"],
@@ -120,8 +129,17 @@ def rootstocks(own: Sequence[RootstockFact] = ()) -> Rootstocks:
         )
         for row in tables.rows("rootstocks.csv")
     ]
+    names = {_plain(fact.rootstock): fact.rootstock for fact in shipped}
+    for fact in shipped:
+        if fact.attribute == "synonym":
+            names.setdefault(_plain(fact.text), fact.rootstock)
+    mine = [
+        replace(fact, rootstock=names.setdefault(_plain(fact.rootstock), fact.rootstock))
+        for fact in own
+    ]
+    replaced = {(fact.rootstock, fact.attribute) for fact in mine if fact.attribute not in _ADDED}
     kept = [fact for fact in shipped if (fact.rootstock, fact.attribute) not in replaced]
-    return Rootstocks((*kept, *own))
+    return Rootstocks((*kept, *mine))
 
 
 def _plain(name: str) -> str:
