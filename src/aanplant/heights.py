@@ -50,8 +50,6 @@ class Heights:
         Their heights. [m]
     unit : str
         Unit in which the file holds the heights.
-    is_unit_said : bool
-        Whether the file or the brief says so, or metres were taken.
     same_height_m : float
         Two heights of one place may differ by this much. [m]
     model : HeightModel or None
@@ -63,6 +61,5 @@ class Heights:
     lonlat: NDArray[np.float64]
     z_m: NDArray[np.float64]
     unit: str = "m"
-    is_unit_said: bool = True
     same_height_m: float = 0.05
     model: HeightModel | None = None

@@ -26,7 +26,7 @@ def model_file(path, z, *, crs="EPSG:32734", cell=5.0, middle=None, transform=No
         rows, columns = z.shape
         left, top = east - columns * cell / 2, north + rows * cell / 2
         transform = Affine(cell, 0.0, left, 0.0, -cell, top)
-    unit = given.pop("unit", None)
+    unit = given.pop("unit", "m")
     with rasterio.open(
         path, "w", driver="GTiff", width=z.shape[1], height=z.shape[0], count=1,
         dtype=given.pop("dtype", "float32"), crs=crs, transform=transform, **given,
@@ -86,15 +86,34 @@ def test_holes_and_marks_of_missing_cells_are_no_heights(tmp_path):
 def test_heights_in_feet_are_turned_into_metres_where_the_file_or_the_brief_says_so(tmp_path):
     feet = plane_cells() / 0.3048
     by_file = read_heights(model_file(tmp_path / "a.tif", feet, unit="ft"), FIELD)
-    by_brief = read_heights(model_file(tmp_path / "b.tif", feet), FIELD, unit="ft")
-    unsaid = read_heights(model_file(tmp_path / "c.tif", feet), FIELD)
+    by_brief = read_heights(model_file(tmp_path / "b.tif", feet, unit=""), FIELD, unit="ft")
 
     for heights in (by_file, by_brief):
         assert np.nanmedian(cells(heights)) == pytest.approx(300.0, abs=0.1)
-        assert heights.is_unit_said
-    assert not unsaid.is_unit_said
+        assert heights.unit == "ft"
     with pytest.raises(InputError, match=r"heights in ft, while ground\.heights_unit says m"):
         read_heights(tmp_path / "a.tif", FIELD, unit="m")
+
+
+def test_a_model_that_does_not_say_its_unit_is_refused_until_the_brief_does(tmp_path):
+    # As open height models have it: a horizontal grid, no vertical part, no unit of the band.
+    path = model_file(tmp_path / "open.tif", plane_cells(), unit="")
+
+    with pytest.raises(InputError, match=r'do not say their unit.*ground\.heights_unit = "m"'):
+        read_heights(path, FIELD)
+    said = read_heights(path, FIELD, unit="m")
+
+    assert np.nanmedian(cells(said)) == pytest.approx(300.0, abs=0.1)
+
+
+@pytest.mark.parametrize(("vertical", "factor"), [("EPSG:5773", 1.0), ("EPSG:6360", 0.3048)])
+def test_the_vertical_part_of_a_grid_says_the_unit_of_a_model(tmp_path, vertical, factor):
+    z = plane_cells() / factor
+    path = model_file(tmp_path / "a.tif", z, unit="", crs=f"EPSG:32734+{vertical[5:]}")
+
+    heights = read_heights(path, FIELD)
+
+    assert np.nanmedian(cells(heights)) == pytest.approx(300.0, abs=0.1)
 
 
 def test_only_the_ground_around_the_block_is_read_of_a_large_model(tmp_path):
@@ -287,11 +306,15 @@ def test_contour_lines_are_read_by_property_or_by_their_coordinates(tmp_path, ho
         columns = {"elevation": levels} if how == "property" else {"other": levels}
         geopandas.GeoDataFrame(columns, geometry=shapes, crs="EPSG:4326").to_file(path)
 
-    heights = read_heights(path, FIELD)
+    if how == "coordinates" and suffix == ".geojson":
+        heights = read_heights(path, FIELD)  # metres by its standard
+    else:
+        with pytest.raises(InputError, match="do not say their unit"):
+            read_heights(path, FIELD)
+        heights = read_heights(path, FIELD, unit="m")
 
     terrain = grid_heights(heights, FRAME, field())
     assert heights.kind == "contour lines"
-    assert not heights.is_unit_said
     assert terrain.height([(50.0, 0.0), (0.0, -95.0)]) == pytest.approx([395.0, 390.5], abs=0.1)
 
 
@@ -333,7 +356,7 @@ def test_drawings_without_sound_heights_are_refused(tmp_path, properties, why):
     path.write_text(json.dumps({"type": "Feature", "properties": properties, "geometry": line}))
 
     with pytest.raises(InputError, match=why):
-        read_heights(path, FIELD)
+        read_heights(path, FIELD, unit="m")
 
 
 @pytest.mark.parametrize("sign", [1.0, -1.0])

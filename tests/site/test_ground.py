@@ -1,6 +1,7 @@
 """The ground of a whole block: its figures, and what they lead the manager to be told."""
 
 import dataclasses
+import re
 from functools import partial
 from pathlib import Path
 
@@ -139,8 +140,30 @@ def test_a_part_without_heights_is_told_with_its_share_and_a_place():
     assert figure(site, "site.height_max").value < plane(np.array([[45.0, -100.0]]))[0] + 0.5
 
 
-def test_heights_of_an_unsaid_unit_are_told_and_impossible_ones_refused():
-    assert "site.heights_unit_taken" in told(surveyed(plane, is_unit_said=False))
+@pytest.mark.parametrize(("edge_m", "share"), [(-95.0, 2.5), (-20.0, 40.0)])
+def test_heights_over_less_than_half_the_field_are_refused_with_their_share(edge_m, share):
+    points = lattice(260.0, 5.0)
+
+    with pytest.raises(InputError, match="% of the ground where rows may stand") as error:
+        surveyed(plane, xy=points[points[:, 0] <= edge_m])
+
+    assert float(re.findall(r"over ([0-9.]+) %", str(error.value))[0]) == pytest.approx(
+        share, abs=1.0
+    )
+
+
+def test_a_share_of_steep_ground_counts_only_ground_with_a_height():
+    points = lattice(260.0, 10.0)
+    site = surveyed(partial(plane, east=0.08, north=0.0), xy=points[points[:, 0] < 41.0])
+
+    known = figure(site, "site.height_share").value
+    eroding = told(site)["site.erosion"].values["share"][0]
+
+    assert known == pytest.approx(70.0, abs=3.0)
+    assert eroding == pytest.approx(known, abs=0.6)  # the whole block would be a guess
+
+
+def test_heights_that_make_an_impossible_slope_are_refused():
     with pytest.raises(InputError, match="mean slope of 130 %"):
         surveyed(partial(plane, east=1.3, north=0.0))
 

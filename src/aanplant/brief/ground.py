@@ -12,7 +12,7 @@ class GroundRules(Section):
     """The slope of the ground: the unit of its heights, and what slope work can stand."""
 
     heights_unit: HeightUnit = ""
-    """Unit of the heights, "m" or "ft", where their file does not say."""
+    """Unit of the heights, "m" or "ft"; a file that does not say its unit is refused without."""
     machine_grade: Annotated[_Percent, MEMORY] = 25.0
     """Steepest grade along the rows for the machine; its maker's figure counts."""
     machine_side_slope: Annotated[_Percent, MEMORY] = 12.0

@@ -36,8 +36,8 @@ def read(path: Path, field: NDArray[np.float64], *, grid: str = "", unit: str = 
     Raises
     ------
     InputError
-        If the file is no height model, has no place on earth, lies elsewhere, or its rows
-        run from south to north.
+        If the file is no height model, has no place on earth, lies elsewhere, says no unit of
+        its heights and the brief neither, or its rows run from south to north.
     """
     import rasterio
 
@@ -69,9 +69,7 @@ def read(path: Path, field: NDArray[np.float64], *, grid: str = "", unit: str = 
     shifted = (a, b, c - window.col_off, d, e, f - window.row_off)
     model = HeightModel(z_m, crs.to_wkt(), shifted, sign)
     none = np.empty(0)
-    return Heights(
-        path.name, "height model", np.empty((0, 2)), none, said, bool(stated or unit), model=model
-    )
+    return Heights(path.name, "height model", np.empty((0, 2)), none, said, model=model)
 
 
 def _check_bands(raster: Any, where: str) -> None:  # noqa: ANN401 - the library has no types

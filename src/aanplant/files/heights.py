@@ -23,6 +23,8 @@ _UNITS = {
     "m": ("m", "metres", "meters", "metre", "meter"),
     "ft": ("ft", "feet", "foot"),
 }
+_METRES_BY_STANDARD = (".geojson", ".json", ".kml", ".kmz", ".gpx")
+"""Third coordinates in these are metres: RFC 7946, OGC KML 2.3, GPX 1.1."""
 _MOST_NAMED = 6
 
 
@@ -47,8 +49,8 @@ def read_heights(
     Raises
     ------
     InputError
-        If the file can't be read, holds no heights, contradicts the brief about their
-        unit, or holds heights of no place on earth.
+        If the file can't be read, holds no heights, says no unit of them and the brief
+        neither, contradicts the brief about it, or holds heights of no place on earth.
     """
     suffix = path.suffix.lower()
     if suffix in (".tif", ".tiff"):
@@ -106,29 +108,37 @@ def name_and_unit(column: str) -> tuple[str, str]:
 
 
 def agreed_unit(stated: str, asked: str, where: str) -> str:
-    """Return the unit on which file and brief agree, metres where neither says.
+    """Return the unit on which file and brief agree.
 
     Raises
     ------
     InputError
-        If they contradict one another.
+        If neither says it, or they contradict one another: feet taken as metres make every
+        slope three times as steep.
     """
+    if not (stated or asked):
+        raise InputError(
+            where,
+            "heights that do not say their unit",
+            'ground.heights_unit = "m" or "ft" in the brief; the maker of the file knows which',
+        )
     if stated and asked and stated != asked:
         raise InputError(
             where,
             f"heights in {stated}, while ground.heights_unit says {asked}",
             "one unit: correct the brief, or leave ground.heights_unit out",
         )
-    return stated or asked or "m"
+    return stated or asked
 
 
 def _read_drawing(path: Path, grid: str, unit: str) -> Heights:
     lonlat: list[NDArray[np.float64]] = []
     heights: list[NDArray[np.float64]] = []
     units: set[str] = set()
+    in_coordinates = "m" if path.suffix.lower() in _METRES_BY_STANDARD else ""
     kind: HeightKind = "spot heights"
     for drawing in read_drawings(path):
-        known = [(f, *_height_of(f, path.name)) for f in drawing.features]
+        known = [(f, *_height_of(f, path.name, in_coordinates)) for f in drawing.features]
         known = [(feature, z, stated) for feature, z, stated in known if len(z)]
         if not known:
             continue
@@ -154,11 +164,13 @@ def _read_drawing(path: Path, grid: str, unit: str) -> Heights:
     beyond = (z_m < LOWEST_M) | (z_m > HIGHEST_M)
     if beyond.any():
         raise _no_height(z_m[beyond][0], path.name)
-    return Heights(path.name, kind, np.concatenate(lonlat), z_m, said, bool(stated or unit))
+    return Heights(path.name, kind, np.concatenate(lonlat), z_m, said)
 
 
-def _height_of(feature: Feature, where: str) -> tuple[NDArray[np.float64], str]:
-    """Heights of a shape's points, none when it has none, and the unit its property states."""
+def _height_of(
+    feature: Feature, where: str, in_coordinates: str
+) -> tuple[NDArray[np.float64], str]:
+    """Heights of a shape's points, none when it has none, and the unit they are stated in."""
     for key, value in feature.properties.items():
         name, unit = name_and_unit(key.replace("_", " "))
         if name in HEIGHT_NAMES and value is not None:
@@ -173,7 +185,7 @@ def _height_of(feature: Feature, where: str) -> tuple[NDArray[np.float64], str]:
                 ) from None
             return np.full(int(shapely.get_num_coordinates(feature.geometry)), z), unit
     # Drawings write 0 for whatever lies flat on the sheet.
-    return np.array(feature.z if any(feature.z) else ()), ""
+    return np.array(feature.z if any(feature.z) else ()), in_coordinates
 
 
 def _no_height(z_m: float, where: str) -> InputError:

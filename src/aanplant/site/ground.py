@@ -90,6 +90,11 @@ class GroundShape:
     gathering: Gathering
 
 
+def share_with_height(terrain: Terrain, field: BaseGeometry) -> float:
+    """Share of evenly spread points of a field whose height is known. [-]."""
+    return float((~np.isnan(terrain.height(samples(field)))).mean())
+
+
 def shape_of(terrain: Terrain, field: BaseGeometry, hollow_depth_m: float) -> GroundShape:
     """Measure the ground of a block.
 

@@ -9,7 +9,7 @@ from aanplant import tables
 from aanplant.brief import Brief
 from aanplant.errors import InputError
 from aanplant.heights import Heights
-from aanplant.site.ground import GroundShape, shape_of
+from aanplant.site.ground import GroundShape, shape_of, share_with_height
 from aanplant.site.slope import slope_classes
 from aanplant.site.terrain import Terrain
 from aanplant.working import Finding, Input, Working
@@ -21,6 +21,8 @@ STEEP_SPOT_PERCENT = 100.0
 COARSE_CELL_M = 12.0
 """Cells wider than this hide gullies and banks (judgement)."""
 EROSION_PERCENT, HAZARD_PERCENT = 5.0, 15.0
+LEAST_KNOWN_SHARE = 0.5
+"""With heights over less of the field than this, its slopes are those of another (judgement)."""
 _WHOLE = 0.9995
 _SMALL_SHARE = 0.005
 _MOST_PERCENT = 50.0
@@ -60,10 +62,20 @@ def survey_ground(
     Raises
     ------
     InputError
-        If the block is so steep that the heights must be in another unit.
+        If heights cover less than half of the field, or make it so steep that they must be
+        in another unit.
     """
     if heights is None or terrain is None:
         return Ground()
+    share = share_with_height(terrain, field)
+    if share < LEAST_KNOWN_SHARE:
+        raise InputError(
+            heights.where,
+            f"heights over {100.0 * share:.2g} % of the ground where rows may stand",
+            f"heights over {100.0 * LEAST_KNOWN_SHARE:.0f} % of it at least, better over all: a "
+            "slope of the rest is not known. Is the file the right one, in the right grid? Leave "
+            "block.heights out to plan without",
+        )
     shape = shape_of(terrain, field, brief.ground.hollow_depth)
     mean = float(shape.percent.mean())
     if mean > NO_FIELD_PERCENT:
@@ -93,10 +105,12 @@ def _figures(
     )
     from_grid = (file, cell.as_input("cell"))
 
+    known = Working("site.height_share", 100.0 * shape.known_share, "%", from_grid, "measured")
     mean_slope = float(shape.percent.mean())
     factor = Working("site.surface_factor", shape.factor, "", from_grid, "horn")
     return (
         cell,
+        known,
         Working("site.height_min", float(shape.height_m.min()), "m", from_grid, "triangles"),
         Working("site.height_mean", float(shape.height_m.mean()), "m", from_grid, "triangles"),
         Working("site.height_max", float(shape.height_m.max()), "m", from_grid, "triangles"),
@@ -154,17 +168,17 @@ def _advice(
 
 
 def _on_the_data(heights: Heights, terrain: Terrain, shape: GroundShape) -> Iterator[Finding]:
-    if not heights.is_unit_said:
-        yield Finding(
-            "site", "note", "site.heights_unit_taken", {"file": heights.where}, source="practice"
-        )
     if shape.known_share < _WHOLE:
         yield Finding(
             "site",
             "care",
             "site.heights_missing",
-            {"file": heights.where, "share": (100.0 * (1.0 - shape.known_share), "%")},
-            "site.height_mean",
+            {
+                "file": heights.where,
+                "share": (round(100.0 * (1.0 - shape.known_share), 1), "%"),
+                "known": (round(100.0 * shape.known_share, 1), "%"),
+            },
+            "site.height_share",
             "measured",
             place=shape.unknown_xy,
         )
@@ -186,9 +200,7 @@ def _on_the_data(heights: Heights, terrain: Terrain, shape: GroundShape) -> Iter
 
 
 def _on_the_slope(brief: Brief, shape: GroundShape) -> Iterator[Finding]:
-    above = [
-        100.0 * float((shape.percent > limit).mean()) for limit in (EROSION_PERCENT, HAZARD_PERCENT)
-    ]
+    above = [_share_above(shape, limit) for limit in (EROSION_PERCENT, HAZARD_PERCENT)]
     mean = (round(float(shape.percent.mean()), 1), "%")
     if above[0] > 100.0 * _SMALL_SHARE:
         eroding = {"share": (round(above[0]), "%"), "limit": (EROSION_PERCENT, "%"), "mean": mean}
@@ -209,7 +221,7 @@ def _on_the_slope(brief: Brief, shape: GroundShape) -> Iterator[Finding]:
         )
     for row in tables.rows("slope_limits.csv"):
         limit = float(row["limit_percent"])
-        share = 100.0 * float((shape.percent > limit).mean())
+        share = _share_above(shape, limit)
         applies = row["soil"] == "any" or brief.ground.listed_soil
         if applies and share > 100.0 * _SMALL_SHARE:
             yield Finding(
@@ -228,6 +240,11 @@ def _on_the_slope(brief: Brief, shape: GroundShape) -> Iterator[Finding]:
                 row["source"],
                 place=shape.steepest_xy,
             )
+
+
+def _share_above(shape: GroundShape, limit_percent: float) -> float:
+    """Part of the whole block known to be steeper: ground without a height is not counted. [%]."""
+    return 100.0 * shape.known_share * float((shape.percent > limit_percent).mean())
 
 
 def _on_low_places(brief: Brief, shape: GroundShape) -> Iterator[Finding]:
