@@ -4,7 +4,10 @@ import re
 from importlib.resources import files
 from pathlib import Path
 
+import pytest
+
 from aanplant import messages, tables
+from aanplant.working import Finding
 
 SOURCE = Path(str(files("aanplant")))
 CODE = "\n".join(path.read_text(encoding="utf-8") for path in SOURCE.rglob("*.py"))
@@ -23,6 +26,54 @@ def test_every_figure_has_a_label_and_a_formula():
 
     assert made == set(catalogue)
     assert all(entry["label"] and entry["formula"] for entry in catalogue.values())
+
+
+COUNTED = (
+    "acceptances|alleys|batches|buds|days|ends|grapes|heights|lots|months|notes|permissions|pieces|"
+    "pits|points|portions|rows|seasons|springs|units|vines|weeks|years|zones"
+)
+
+
+def test_no_plural_follows_a_number_that_may_be_one():
+    catalogue = messages.catalogue()
+    texts = [entry["text"] for entry in catalogue["finding"].values()]
+    texts += list(catalogue["word"].values())
+    # A number, at most two words, and a plural: it must choose its form by the number.
+    plural = re.compile(rf"\{{[a-z_]+\}} (?:[a-z-]+ ){{0,2}}(?:{COUNTED})\b")
+
+    found = [match for text in texts for match in plural.finditer(text)]
+
+    assert [match.group() for match in found if not _is_fixed(match)] == []
+
+
+def _is_fixed(found):
+    """Whether what stands in the braces is no number of the plural behind it."""
+    return bool(re.match(r"\{(depth|form|most|shallow|slope)\}", found.group()))
+
+
+@pytest.mark.parametrize(("springs", "told"), [(1, "1 spring is"), (7, "7 springs are")])
+def test_a_word_behind_a_number_takes_its_singular_at_one(springs, told):
+    finding = Finding(
+        "site", "note", "climate.frost_refused", {"springs": springs, "needed": 5}, ""
+    )
+
+    assert f"Only {told} known" in messages.sentence(finding)
+
+
+def test_a_heading_takes_its_singular_too():
+    assert "1 pit in 1 zone:" in messages.fill(
+        "site_report.say.soil", pits=1, zones="1", depth="0.9 m", water="90 mm"
+    )
+
+
+def test_every_singular_stands_beside_the_number_it_belongs_to():
+    catalogue = messages.catalogue()
+    texts = [entry["text"] for entry in catalogue["finding"].values()]
+    texts += list(catalogue["word"].values())
+    forms = [(text, name) for text in texts for name in re.findall(r"\{([a-z_]+):[^}]*\|", text)]
+
+    assert len(forms) > 40
+    assert [text for text, name in forms if f"{{{name}}}" not in text] == []
 
 
 def test_every_heading_is_used_by_some_drawing_or_document():

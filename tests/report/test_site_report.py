@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
-from aanplant.messages import word
+from aanplant.messages import fill, word
 from aanplant.report.climate_charts import frost_curve, heat_years, monthly_climate
 from aanplant.report.height_profile import height_profile, sides
 from aanplant.report.light_chart import light_by_bearing, light_curves
@@ -98,7 +98,7 @@ def test_a_plan_that_ends_with_the_layout_has_its_report(tmp_path):
 def test_weather_of_few_years_gives_no_frost_and_says_so(tmp_path):
     text = text_of(written(sites.planned(years=3), tmp_path))
 
-    assert word("site_report.missing.springs").format(springs=5) in text
+    assert fill("site_report.missing.springs", springs=5) in text
     assert word("site_report.caption.frost")[:40] not in text
 
 
@@ -109,7 +109,7 @@ def test_every_finding_of_the_site_stands_in_it(southern, tmp_path):
     levels = {level: sum(item.level == level for item in southern.findings)
               for level in ("stop", "care", "note")}  # fmt: skip
     assert len(re.findall(r"\b(?:Stop|Care|Note)\. ", text)) >= len(told)
-    assert word("site_report.counts").format(**levels) in text
+    assert fill("site_report.counts", **levels) in text
 
 
 def test_imperial_readers_get_feet_acres_and_inches(southern, tmp_path):

@@ -3,6 +3,9 @@
 The catalogue of a language is all its ``en*.toml`` files: labels and formulas of
 figures, sentences of findings, headings of outputs. They share three tables
 (``figure``, ``finding``, ``word``) and no id stands in two files.
+
+A word that follows a number takes its singular where the number is one:
+``{springs} {springs:spring|springs}`` reads "1 spring" or "7 springs".
 """
 
 import tomllib
@@ -43,7 +46,9 @@ def formula(working: Working, language: str = "en") -> str:
 def sentence(finding: Finding, system: UnitSystem = "metric", language: str = "en") -> str:
     """Return a finding as a sentence with its figures in it."""
     template = str(catalogue(language)["finding"][finding.message]["text"])
-    shown = {name: _shown(value, system, language) for name, value in finding.values.items()}
+    shown = {
+        name: _Shown(_shown(value, system, language)) for name, value in finding.values.items()
+    }
     named = {
         name: _listed(value.removeprefix(WORDS).split(","), language).format_map(shown)
         for name, value in finding.values.items()
@@ -55,6 +60,23 @@ def sentence(finding: Finding, system: UnitSystem = "metric", language: str = "e
 def word(name: str, language: str = "en") -> str:
     """Return a heading or label of an output by its id, such as ``sheet.scale``."""
     return str(catalogue(language)["word"][name])
+
+
+def fill(name: str, language: str = "en", /, **values: object) -> str:
+    """Return a word with values in it, each written as it is shown."""
+    return word(name, language).format_map({key: _Shown(value) for key, value in values.items()})
+
+
+class _Shown(str):
+    """A value as it is shown; ``{value:one|many}`` chooses the word that goes with it."""
+
+    __slots__ = ()
+
+    def __format__(self, spec: str) -> str:
+        one, bar, many = spec.partition("|")
+        if not bar:
+            return super().__format__(spec)
+        return one if str(self) == "1" else many
 
 
 def _listed(names: list[str], language: str) -> str:

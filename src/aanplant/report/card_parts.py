@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from aanplant import tables
-from aanplant.messages import word
+from aanplant.messages import fill, word
 from aanplant.plan import Plan
 from aanplant.units import UnitSystem, show, show_number, shown_in
 from aanplant.work.nursery_dates import warm_up
@@ -186,7 +186,7 @@ def _table(
 
 
 def _steps(heading: str, names: Iterable[str], values: Mapping[str, str]) -> Part:
-    rows = [word(f"{heading}.{name}").format(**values) for name in names]
+    rows = [fill(f"{heading}.{name}", **values) for name in names]
     return {"heading": word(heading), "kind": "steps", "rows": rows}
 
 

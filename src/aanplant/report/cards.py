@@ -4,7 +4,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from aanplant.messages import sentence, word
+from aanplant.messages import fill, sentence, word
 from aanplant.plan import Plan
 from aanplant.report.card_parts import order_parts, planting_parts, receiving_parts
 from aanplant.report.rendering import TEMPLATES, Press, as_json
@@ -57,6 +57,6 @@ def card_data(plan: Plan, name: str, *, made: datetime, system: UnitSystem) -> d
         "made": [made.year, made.month, made.day],
         "date": f"{made.day} {word(f'month.{made.month}')} {made.year}",
         "standing": word("cards.standing"),
-        "stop": word("sheet.stops").format(count=stops) if stops else "",
+        "stop": fill("sheet.stops", count=stops) if stops else "",
         "parts": parts,
     }

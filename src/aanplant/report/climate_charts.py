@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aanplant import tables
-from aanplant.messages import word
+from aanplant.messages import fill, word
 from aanplant.report.paper import Box
 from aanplant.report.plot import LABEL, Plot, broken_line, round_ticks
 from aanplant.report.site_words import date_words
@@ -217,7 +217,8 @@ def _draw_bud_break(drawing: Drawing, plot: Plot, bud: int, record: ClimateRecor
     area, x = plot.area, float(plot.across(bud))
     drawing.line(x, area.y, x, area.bottom, stroke=PEN, width=0.3, dash="1 0.7")
     chance = record.frost.probability_from(bud)
-    text = word("site_report.bud_break").format(
+    text = fill(
+        "site_report.bud_break",
         date=date_words(record.planting.bud_break),
         count=round(chance * record.frost.years), springs=record.frost.years,
     )  # fmt: skip

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from aanplant.layout.codes import corner_codes
-from aanplant.messages import word
+from aanplant.messages import fill, word
 from aanplant.plan import Plan
 from aanplant.report.block_marks import (
     Detail,
@@ -234,7 +234,7 @@ def _merged(rows: list[list[Cell]]) -> list[list[Cell]]:
 
 def _notes(told: _Panel, width: float) -> list[tuple[str, str]]:
     stops = sum(finding.level == "stop" for finding in told.plan.findings)
-    stop = word("sheet.stops").format(count=stops) if stops else ""
+    stop = fill("sheet.stops", count=stops) if stops else ""
     caution = word("sheet.caution")
     if not told.detail.shows_vines:
         caution = f"{word('sheet.too_fine')} {caution}"

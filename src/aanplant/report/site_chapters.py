@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 
-from aanplant.messages import word
+from aanplant.messages import fill, word
 from aanplant.plan import Plan
 from aanplant.report.climate_charts import HEAT, frost_curve, heat_years, monthly_climate
 from aanplant.report.height_profile import height_profile
@@ -197,7 +197,7 @@ def _weather(plan: Plan, system: UnitSystem) -> Chapter:
             )
         ),
         others,
-        () if has_frost else (_missing("springs").format(springs=FEWEST_YEARS),),
+        () if has_frost else (fill("site_report.missing.springs", springs=FEWEST_YEARS),),
     )
 
 

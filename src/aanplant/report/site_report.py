@@ -4,7 +4,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from aanplant.messages import word
+from aanplant.messages import fill, word
 from aanplant.plan import Plan
 from aanplant.report.rendering import TEMPLATES, Press, as_json
 from aanplant.report.sheet import heading_of
@@ -55,7 +55,7 @@ def write_site_report(
         "facts": _facts(plan, system),
         "summary": summary(plan, system),
         "stops": stops(plan, system),
-        "counts": word("site_report.counts").format(**counts),
+        "counts": fill("site_report.counts", **counts),
         "chapters": told_chapters,
     }  # fmt: skip
     source = (TEMPLATES / "site-report.typ").read_text(encoding="utf-8")

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from aanplant.messages import sentence, word
+from aanplant.messages import fill, sentence, word
 from aanplant.plan import Plan
 from aanplant.report.climate_charts import HEAT
 from aanplant.report.site_words import date_words, short
@@ -30,7 +30,7 @@ def stops(plan: Plan, system: UnitSystem) -> list[str]:
 
 
 def _say(said: str, /, **values: object) -> str:
-    return word(f"site_report.say.{said}").format(**values)
+    return fill(f"site_report.say.{said}", **values)
 
 
 def _place(plan: Plan, system: UnitSystem) -> Iterator[str]:

@@ -5,7 +5,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from aanplant.messages import sentence, word
+from aanplant.messages import fill, sentence, word
 from aanplant.plan import Plan
 from aanplant.report.rendering import TEMPLATES, Press, as_json
 from aanplant.report.sheet import heading_of
@@ -57,7 +57,7 @@ def spreader_data(plan: Plan, *, made: datetime, system: UnitSystem) -> dict[str
         "made": [made.year, made.month, made.day],
         "date": f"{made.day} {word(f'month.{made.month}')} {made.year}",
         "words": {name: word(f"spreader.{name}") for name in _WORDS},
-        "stop": word("sheet.stops").format(count=stops) if stops else "",
+        "stop": fill("sheet.stops", count=stops) if stops else "",
         "heads": [word(f"spreader.head.{name}") for name in _HEADS],
         "totals": [
             [
@@ -68,7 +68,8 @@ def spreader_data(plan: Plan, *, made: datetime, system: UnitSystem) -> dict[str
             for amount in soil.amounts
         ],
         "steps": [
-            word(f"spreader.step.{step.name}").format(
+            fill(
+                f"spreader.step.{step.name}",
                 hours=word("spreader.hours").format(hours=show(step.machine_hours, "h"))
                 if step.machine_hours
                 else "",

@@ -10,7 +10,7 @@ import numpy as np
 from aanplant.layout.codes import corner_codes, end_numbers, end_post_codes
 from aanplant.layout.pegged_lines import BaseLine, Tie, corner_checks
 from aanplant.layout.setting_out import Runs, SettingOut, right_angle_error_deg
-from aanplant.messages import word
+from aanplant.messages import fill, word
 from aanplant.plan import Plan
 from aanplant.report.frame_marks import axis_words
 from aanplant.report.sheet import heading_of
@@ -58,7 +58,7 @@ def sheet_data(
         "made": [made.year, made.month, made.day],
         "date": date,
         "words": {name: word(f"tape.{name}") for name in _WORDS},
-        "stop": word("sheet.stops").format(count=stops) if stops else "",
+        "stop": fill("sheet.stops", count=stops) if stops else "",
         "facts": _facts(plan, out, taped, unit),
         **{f"{name}_heads": texts for name, texts in heads.items()},
         "pegs": _pegs(plan, out),
@@ -121,7 +121,7 @@ def _values(plan: Plan, out: SettingOut, taped: Taped, system: UnitSystem) -> di
         "checks": checks or word("tape.no_check"),
         "spacing": taped(plan.stock.vine_spacing_m),
         "post_spacing": taped(out.line_posts.step_m),
-        "anchors": word(anchors).format(anchor=anchor, unit=unit, without=without, ends=ends),
+        "anchors": fill(anchors, anchor=anchor, unit=unit, without=without, ends=ends),
         "triangle": triangle_text(largest_triangle(base, system), unit),
         "misreading": f"{misreading:.2g} {small_unit}",
         "unit": unit,
