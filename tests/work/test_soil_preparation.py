@@ -347,8 +347,8 @@ def test_a_zone_without_a_pit_gets_no_depth_and_no_rate():
 def test_loosening_keeps_100_mm_above_a_harmful_layer(kind):
     ground = profile({}, {}, {}, limiting_depth_m=0.7, limiting_kind=kind)
 
-    held = loosening_at(ground, 0.9, adviser_allows=False)
-    allowed = loosening_at(ground, 0.9, adviser_allows=True)
+    held = loosening_at(ground, 0.9, gypsum_trigger_pct=10.0, adviser_allows=False)
+    allowed = loosening_at(ground, 0.9, gypsum_trigger_pct=10.0, adviser_allows=True)
 
     assert held.depth_m == pytest.approx(0.6)
     assert held.held_by == kind
@@ -363,8 +363,8 @@ def test_loosening_keeps_100_mm_above_a_harmful_layer(kind):
 )
 def test_no_depth_asked_for_comes_closer_without_an_advisers_word(asked, at, kind, table):
     ground = profile({}, {}, {}, {}, limiting_depth_m=at, limiting_kind=kind, water_table_m=table)
-    loosening = loosening_at(ground, asked, adviser_allows=False)
-    harmful = harmful_layer(ground.pit)
+    loosening = loosening_at(ground, asked, gypsum_trigger_pct=10.0, adviser_allows=False)
+    harmful = harmful_layer(ground, 10.0)
 
     assert harmful is not None
     harmful_m = harmful[0]
@@ -386,7 +386,9 @@ def test_nothing_is_mixed_into_a_harmful_layer_either(at, asked):
 
 
 def test_a_sodic_analysis_holds_the_depth_though_the_pit_names_no_limit():
-    loosening = loosening_at(profile({}, {}, SODIC), None, adviser_allows=False)
+    loosening = loosening_at(
+        profile({}, {}, SODIC), None, gypsum_trigger_pct=10.0, adviser_allows=False
+    )
 
     assert loosening.depth_m == pytest.approx(0.5)
     assert loosening.held_by == "sodic"
@@ -394,14 +396,58 @@ def test_a_sodic_analysis_holds_the_depth_though_the_pit_names_no_limit():
 
 def test_a_sodium_adsorption_ratio_alone_holds_the_depth_too():
     by_extract = SODIC | {"sodium_cmol_kg": None, "sodium_adsorption_ratio": 20.0}
-    loosening = loosening_at(profile({}, {}, by_extract), None, adviser_allows=False)
+    loosening = loosening_at(
+        profile({}, {}, by_extract), None, gypsum_trigger_pct=10.0, adviser_allows=False
+    )
 
     assert loosening.depth_m == pytest.approx(0.5)
     assert loosening.held_by == "sodic"
 
 
+def test_a_layer_that_asks_for_gypsum_is_not_ripped_through():
+    esp_12 = SODIC | {"sodium_cmol_kg": 1.2}
+    prepared_zone = prepare_zone(1, zone({}, {}, esp_12), rules())
+    told = said(prepare("", zone({}, {}, esp_12)))["prepare.gypsum_and_depth"]
+    settled = said(prepare('depth_confirmed_by = "an adviser"', zone({}, {}, esp_12)))
+
+    assert prepared_zone.gypsum_t_ha > 0.0
+    assert prepared_zone.loosening.depth_m == pytest.approx(0.5)
+    assert prepared_zone.loosening.held_by == "sodic"
+    assert told.values["value"] == (12.0, "%")
+    assert told.values["trigger"] == (10.0, "%")
+    assert "prepare.gypsum_and_depth" not in settled
+
+
+@given(st.floats(0.0, 40.0), st.floats(2.0, 40.0), st.floats(0.0, 30.0))
+def test_gypsum_and_the_hold_agree_or_a_finding_says_both_figures(esp, trigger, clay):
+    layer = SODIC | {"sodium_cmol_kg": esp / 10.0, "clay_pct": clay, "silt_pct": 40.0 - clay}
+    ground = zone({}, {}, layer)
+    made = prepare_zone(1, ground, rules(f"gypsum_trigger = {trigger}"))
+    messages_told = said(prepare(f"gypsum_trigger = {trigger}", ground))
+    gypsum = made.gypsum[-1][1].rate_t_ha or 0.0
+    held = made.loosening.held_by == "sodic" and made.loosening.held_at_m == pytest.approx(0.6)
+
+    assert held or not gypsum
+    differs = {"prepare.held_below_trigger", "prepare.held_on_sand"} & set(messages_told)
+    assert bool(differs) == (held and not gypsum)
+
+
+def test_a_layer_that_holds_the_depth_without_gypsum_says_why():
+    by_extract = SODIC | {"sodium_cmol_kg": None, "sodium_adsorption_ratio": 20.0}
+    cases = {
+        "prepare.held_below_trigger": ("gypsum_trigger = 25", SODIC),
+        "prepare.held_on_sand": ("", SODIC | {"clay_pct": 5.0, "sand_pct": 75.0}),
+        "prepare.held_by_sar": ("", by_extract),
+    }
+
+    for message, (text, layer) in cases.items():
+        told = said(prepare(text, zone({}, {}, layer)))[message]
+        assert told.level == "care"
+        assert "loosening stays above it" in messages.sentence(told)
+
+
 def test_loosening_into_what_only_some_sources_call_sodic_wants_an_adviser():
-    doubtful = SODIC | {"sodium_cmol_kg": 1.2}
+    doubtful = SODIC | {"sodium_cmol_kg": 0.8}
     settings = 'depth_confirmed_by = "an adviser"'
 
     told = said(prepare("", zone({}, {}, doubtful)))["prepare.depth_doubtful"]
@@ -415,9 +461,11 @@ def test_loosening_into_what_only_some_sources_call_sodic_wants_an_adviser():
 
 
 def test_nothing_is_loosened_below_the_pit_or_into_rock():
-    below = loosening_at(profile({}, {}), None, adviser_allows=True)
+    below = loosening_at(profile({}, {}), None, gypsum_trigger_pct=10.0, adviser_allows=True)
     rock = {"limiting_depth_m": 0.5, "limiting_kind": "rock"}
-    on_rock = loosening_at(profile({}, {}, {}, **rock), None, adviser_allows=True)
+    on_rock = loosening_at(
+        profile({}, {}, {}, **rock), None, gypsum_trigger_pct=10.0, adviser_allows=True
+    )
 
     assert (below.held_by, on_rock.held_by) == ("pit", "rock")
     assert [below.depth_m, on_rock.depth_m] == pytest.approx([0.6, 0.5])
@@ -426,10 +474,16 @@ def test_nothing_is_loosened_below_the_pit_or_into_rock():
 def test_sand_is_loosened_deep_only_for_lime_or_compaction():
     sand = {"clay_pct": 4.0, "sand_pct": 92.0, "silt_pct": 4.0, "ph": 5.2}
 
-    plain = loosening_at(profile(sand, sand, sand), None, adviser_allows=False)
-    acid = loosening_at(profile(sand, sand | {"ph": 4.2}, sand), None, adviser_allows=False)
+    plain = loosening_at(
+        profile(sand, sand, sand), None, gypsum_trigger_pct=10.0, adviser_allows=False
+    )
+    acid = loosening_at(
+        profile(sand, sand | {"ph": 4.2}, sand), None, gypsum_trigger_pct=10.0, adviser_allows=False
+    )
     hard = {"limiting_depth_m": 0.6, "limiting_kind": "hard pan"}
-    panned = loosening_at(profile(sand, sand, sand, **hard), None, adviser_allows=False)
+    panned = loosening_at(
+        profile(sand, sand, sand, **hard), None, gypsum_trigger_pct=10.0, adviser_allows=False
+    )
 
     assert (plain.depth_m, acid.depth_m, panned.depth_m) == (0.45, 0.9, 0.9)
 
@@ -440,9 +494,13 @@ def test_sand_is_loosened_deep_only_for_lime_or_compaction():
     unit="m",
 )
 def test_the_goal_of_loosening_is_that_of_the_handbook(published):
-    goal = loosening_at(profile({}, {}, {}, {}), None, adviser_allows=False)
+    goal = loosening_at(
+        profile({}, {}, {}, {}), None, gypsum_trigger_pct=10.0, adviser_allows=False
+    )
     sand = {"clay_pct": 4.0, "sand_pct": 92.0, "silt_pct": 4.0, "ph": 5.2}
-    sandy = loosening_at(profile(sand, sand, sand), None, adviser_allows=False)
+    sandy = loosening_at(
+        profile(sand, sand, sand), None, gypsum_trigger_pct=10.0, adviser_allows=False
+    )
 
     # Printed as 800 to 1000 mm; we take the middle.
     published.equal(goal.depth_m, printed=0.9, tolerance=0.1, label="ordinary soil")

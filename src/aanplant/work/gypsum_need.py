@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from aanplant.brief.preparation import Preparation
+from aanplant.site.profile import SoilLayer
 from aanplant.site.salinity import exchange_capacity_cmol_kg, exchangeable_sodium_pct
 from aanplant.work.gypsum import (
     gypsum_by_charge,
@@ -45,6 +46,27 @@ class GypsumNeed:
         return 0.0 if self.why_none in NOT_NEEDED else None
 
 
+def asks_for_gypsum(layer: SoilLayer, trigger_pct: float) -> bool:
+    """Whether a layer holds more sodium than the trigger, and clay that sodium can disperse.
+
+    The same layers hold the loosening, see ``loosening.harmful_layer``.
+
+    Parameters
+    ----------
+    layer : SoilLayer
+        Worked out.
+    trigger_pct : float
+        ESP above which gypsum is reckoned. [%]
+    """
+    share = exchangeable_sodium_pct(layer.measured)
+    return share is not None and share > trigger_pct and not is_too_sandy(layer)
+
+
+def is_too_sandy(layer: SoilLayer) -> bool:
+    """Whether a layer has too little clay for gypsum; unknown clay is not."""
+    return layer.clay_pct is not None and layer.clay_pct <= GYPSUM_CLAY_PCT
+
+
 def gypsum_need(part: Slice, rules: Preparation) -> GypsumNeed:
     """Reckon gypsum by all printed rules where a layer is sodic."""
     measured = part.layer.measured
@@ -54,7 +76,7 @@ def gypsum_need(part: Slice, rules: Preparation) -> GypsumNeed:
         return GypsumNeed({}, why_none="exchangeable sodium and the exchange capacity")
     if share <= rules.gypsum_trigger:
         return GypsumNeed({}, share, "not sodic")
-    if part.layer.clay_pct is not None and part.layer.clay_pct <= GYPSUM_CLAY_PCT:
+    if is_too_sandy(part.layer):
         return GypsumNeed({}, share, "sandy")
     if measured.conductivity_ds_m is not None and not measured.conductivity_method:
         return GypsumNeed({}, share, "the method of the conductivity")

@@ -3,10 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from aanplant.pits import Pit
-from aanplant.site.profile import Profile
+from aanplant.site.profile import Profile, SoilLayer
 from aanplant.site.salinity import sodicity
 from aanplant.tables import rows
+from aanplant.work.gypsum_need import asks_for_gypsum
 
 GOAL_M = 0.9
 """Middle of 0.8 to 1.0 m (Soil preparation for wine and table grapes)."""
@@ -49,7 +49,9 @@ class Loosening:
     is_sandy: bool = False
 
 
-def loosening_at(profile: Profile, wanted_m: float | None, *, adviser_allows: bool) -> Loosening:
+def loosening_at(
+    profile: Profile, wanted_m: float | None, *, gypsum_trigger_pct: float, adviser_allows: bool
+) -> Loosening:
     """Find the depth to loosen at a pit.
 
     Parameters
@@ -58,6 +60,8 @@ def loosening_at(profile: Profile, wanted_m: float | None, *, adviser_allows: bo
         The pit, worked out.
     wanted_m : float or None
         Asked for; None to choose. [m]
+    gypsum_trigger_pct : float
+        ESP above which gypsum is reckoned, and a layer held for sodic. [%]
     adviser_allows : bool
         Whether an adviser allows less than 100 mm above a harmful layer, or into it.
     """
@@ -67,7 +71,7 @@ def loosening_at(profile: Profile, wanted_m: float | None, *, adviser_allows: bo
     holds = [(pit.depth_m, "pit", pit.depth_m)]
     if pit.limiting_depth_m is not None and pit.limiting_kind in UNBREAKABLE:
         holds.append((pit.limiting_depth_m, pit.limiting_kind, pit.limiting_depth_m))
-    harmful = harmful_layer(pit)
+    harmful = harmful_layer(profile, gypsum_trigger_pct)
     if harmful is not None and not adviser_allows:
         at_m, kind = harmful
         holds.append((max(0.0, at_m - KEEP_ABOVE_M), kind, at_m))
@@ -77,12 +81,17 @@ def loosening_at(profile: Profile, wanted_m: float | None, *, adviser_allows: bo
     return Loosening(depth_m, goal_m, kind, at_m, sandy)
 
 
-def harmful_layer(pit: Pit) -> tuple[float, str] | None:
-    """Depth and kind of the shallowest layer that must not be stirred up, None without one. [m]."""
+def harmful_layer(profile: Profile, gypsum_trigger_pct: float) -> tuple[float, str] | None:
+    """Depth and kind of the shallowest layer that must not be stirred up, None without one. [m].
+
+    What is sodic enough for gypsum is sodic enough to be left alone: one handbook prints
+    both 10 and 15 for the trigger, and the lower of the two figures counts for both.
+    """
+    pit = profile.pit
     found = [
-        (layer.top_m, "sodic")
-        for layer in pit.layers
-        if (rated := sodicity(layer)) is not None and rated.name == "sodic"
+        (layer.measured.top_m, "sodic")
+        for layer in profile.layers
+        if is_held_for_sodic(layer, gypsum_trigger_pct)
     ]
     if pit.limiting_depth_m is not None and pit.limiting_kind in HARMFUL:
         found.append((pit.limiting_depth_m, pit.limiting_kind))
@@ -91,14 +100,23 @@ def harmful_layer(pit: Pit) -> tuple[float, str] | None:
     return min(found, default=None)
 
 
-def doubtful_layer(pit: Pit) -> float | None:
-    """Depth of the shallowest layer that only some sources call sodic, None without one. [m]."""
+def is_held_for_sodic(layer: SoilLayer, gypsum_trigger_pct: float) -> bool:
+    """Whether a layer asks for gypsum, or is sodic by every source."""
+    rated = sodicity(layer.measured)
+    by_every_source = rated is not None and rated.name == "sodic"
+    return by_every_source or asks_for_gypsum(layer, gypsum_trigger_pct)
+
+
+def doubtful_layer(profile: Profile, gypsum_trigger_pct: float) -> SoilLayer | None:
+    """Shallowest layer that some sources call sodic and nothing holds, None without one."""
     found = [
-        layer.top_m
-        for layer in pit.layers
-        if (rated := sodicity(layer)) is not None and rated.name == "doubtful"
+        layer
+        for layer in profile.layers
+        if (rated := sodicity(layer.measured)) is not None
+        and rated.name == "doubtful"
+        and not is_held_for_sodic(layer, gypsum_trigger_pct)
     ]
-    return min(found, default=None)
+    return min(found, key=lambda layer: layer.measured.top_m, default=None)
 
 
 def _is_sand_without_need(profile: Profile) -> bool:

@@ -4,8 +4,9 @@ from collections.abc import Iterator, Sequence
 
 from aanplant.brief import CHOOSE, Brief
 from aanplant.work.earthworks import drain_spacing
-from aanplant.work.loosening import KEEP_ABOVE_M, SHALLOWEST_DRYLAND_M, doubtful_layer, implements
+from aanplant.work.loosening import SHALLOWEST_DRYLAND_M, implements
 from aanplant.work.preparation_steps import ORDER
+from aanplant.work.sodic_advice import sodic_advice
 from aanplant.work.zone_preparation import ZonePreparation
 from aanplant.working import Finding, Value
 
@@ -36,6 +37,7 @@ def advice(brief: Brief, zones: Sequence[ZonePreparation], *, has_pits: bool) ->
         yield from _gypsum(zone)
         yield from _nutrients(zone)
         yield from _loosening(brief, zone)
+        yield from sodic_advice(brief, zone)
     yield from _machines(zones)
     if brief.preparation.ridge_height:
         yield Finding("work", "note", "prepare.ridges", _ridge_values(brief), "work.ridge_volume")
@@ -225,7 +227,6 @@ def _loosening(brief: Brief, zone: ZonePreparation) -> Iterator[Finding]:
         yield Finding("work", "note", "prepare.above_rock", values, figure)
     elif loosening.held_by:
         yield Finding("work", "care", "prepare.depth_held", values, figure)
-    yield from _doubtful(brief, zone, figure)
     if loosening.is_sandy:
         yield Finding("work", "note", "prepare.sandy", values, figure, "sa-soil-preparation")
     elif loosening.depth_m < SHALLOWEST_DRYLAND_M:
@@ -255,17 +256,6 @@ def _loosening(brief: Brief, zone: ZonePreparation) -> Iterator[Finding]:
             figure,
             "brief",
         )
-
-
-def _doubtful(brief: Brief, zone: ZonePreparation, figure: str) -> Iterator[Finding]:
-    """Tell of a depth that reaches what only some sources call sodic."""
-    profile, loosening = zone.zone.profile, zone.loosening
-    if profile is None or loosening is None or brief.preparation.depth_confirmed_by:
-        return
-    at_m = doubtful_layer(profile.pit)
-    if at_m is not None and loosening.depth_m > max(0.0, at_m - KEEP_ABOVE_M):
-        values = _named(zone, depth=(loosening.depth_m, "m"), at=(at_m, "m"))
-        yield Finding("work", "care", "prepare.depth_doubtful", values, figure)
 
 
 def _machines(zones: Sequence[ZonePreparation]) -> Iterator[Finding]:

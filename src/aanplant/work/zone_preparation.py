@@ -143,8 +143,15 @@ def prepare_zone(number: int, zone: Zone, rules: Preparation) -> ZonePreparation
         return ZonePreparation(number, zone)
     asked = None if rules.loosening_depth == CHOOSE else float(rules.loosening_depth)
     allowed = bool(rules.depth_confirmed_by)
-    loosening = loosening_at(zone.profile, asked, adviser_allows=allowed)
-    surface = loosening_at(zone.profile, SURFACE_M, adviser_allows=allowed)
+    loosening, surface = (
+        loosening_at(
+            zone.profile,
+            wanted_m,
+            gypsum_trigger_pct=rules.gypsum_trigger,
+            adviser_allows=allowed,
+        )
+        for wanted_m in (asked, SURFACE_M)
+    )
     worked_m = max(surface.depth_m, loosening.depth_m)
     mix_m = min(rules.amend_depth, worked_m)
     layers, density = zone.profile.layers, rules.bulk_density
