@@ -278,7 +278,7 @@ def test_a_plan_that_says_stop_is_marked_on_its_sheet(tmp_path):
         results={
             **plan.results,
             "stock": replace(
-                plan.stock, findings=(Finding("stock", "stop", "stock.rootstock_open"),)
+                plan.stock, findings=(Finding("stock", "stop", "stock.rootstock_breaks"),)
             ),
         },
     )

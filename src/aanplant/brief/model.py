@@ -14,6 +14,7 @@ from aanplant.brief.history import LandHistory
 from aanplant.brief.nursery import Nursery
 from aanplant.brief.permissions import PermissionFacts
 from aanplant.brief.preparation import Preparation
+from aanplant.brief.rootstock import RootstockRules
 from aanplant.brief.sections import (
     Block,
     Machine,
@@ -47,6 +48,7 @@ class Brief(Section):
     materials: Materials = Materials()
     cultivar: CultivarRules = CultivarRules()
     spacing: SpacingRules = SpacingRules()
+    rootstock: RootstockRules = RootstockRules()
     climate: ClimateRules = ClimateRules()
     protection: ProtectionRules = ProtectionRules()
     history: LandHistory = LandHistory()

@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass
 
-from aanplant.brief import CHOOSE, Brief
+from aanplant.brief import Brief
 from aanplant.inputs import Inputs
 from aanplant.site import Site
 from aanplant.stock.affinity import affinity
 from aanplant.stock.cultivar_fit import CultivarFit, survey_cultivar
-from aanplant.stock.rootstocks import rootstocks
+from aanplant.stock.rootstock_choice import RootstockChoice, choose_rootstock
 from aanplant.stock.spacing import Spacing, survey_spacing
 from aanplant.working import Finding, Working
 
@@ -28,6 +28,8 @@ class Stock:
         How the cultivar suits heat and frost; None while it is open.
     spacing : Spacing, optional
         How the spacing stands beside the rules.
+    rootstock_choice : RootstockChoice, optional
+        Which rootstocks may stand here, and why; None while the brief leaves it empty.
     """
 
     cultivar: str
@@ -39,6 +41,7 @@ class Stock:
     findings: tuple[Finding, ...]
     cultivar_fit: CultivarFit | None = None
     spacing: Spacing | None = None
+    rootstock_choice: RootstockChoice | None = None
 
     @property
     def area_per_vine_m2(self) -> float:
@@ -52,30 +55,21 @@ def choose(brief: Brief, site: Site, inputs: Inputs | None = None) -> Stock:
     Raises
     ------
     InputError
-        If no table holds the cultivar.
+        If no table holds the cultivar or the rootstock.
     """
     own_cultivars = inputs.cultivars if inputs else ()
     fit = survey_cultivar(brief, site, own_cultivars)
     scion = fit.cultivar.span("vigour") if fit else None
+    chosen = choose_rootstock(brief, site, inputs)
+    rootstock = (chosen.named or chosen.picked) if chosen else ""
     spacing = survey_spacing(
-        brief, site, scion_vigour=(scion.low + scion.high) / 2.0 if scion else None
+        brief,
+        site,
+        scion_vigour=(scion.low + scion.high) / 2.0 if scion else None,
+        rootstock_vigour=chosen.vigour_of(rootstock) if chosen and rootstock else None,
     )
     vines = brief.vines
-    findings = []
-    if vines.rootstock == CHOOSE:
-        findings.append(Finding("stock", "care", "stock.rootstock_open", source="brief"))
-    rootstock = "" if vines.rootstock in {CHOOSE, ""} else rootstocks().named(vines.rootstock)
-    if rootstock:
-        findings.append(
-            Finding(
-                "stock",
-                "care",
-                "stock.rootstock_as_named",
-                {"rootstock": rootstock},
-                source="brief",
-            )
-        )
-    findings.extend(affinity(rootstock, vines.cultivar))
+    topics = [topic for topic in (fit, chosen, spacing) if topic is not None]
     row_width = Working(
         "stock.row_width",
         vines.row_width,
@@ -103,8 +97,17 @@ def choose(brief: Brief, site: Site, inputs: Inputs | None = None) -> Stock:
         rootstock=rootstock,
         row_width_m=vines.row_width,
         vine_spacing_m=vines.vine_spacing,
-        figures=(row_width, vine_spacing, density, *(fit.figures if fit else ()), *spacing.figures),
-        findings=(*findings, *(fit.findings if fit else ()), *spacing.findings),
+        figures=(
+            row_width,
+            vine_spacing,
+            density,
+            *(figure for topic in topics for figure in topic.figures),
+        ),
+        findings=(
+            *affinity(rootstock, vines.cultivar),
+            *(finding for topic in topics for finding in topic.findings),
+        ),
         cultivar_fit=fit,
         spacing=spacing,
+        rootstock_choice=chosen,
     )

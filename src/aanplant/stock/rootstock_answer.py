@@ -167,6 +167,10 @@ class RootstockChoice:
         ranked = np.flatnonzero(self.ranks)
         return tuple(ranked[np.argsort(self.ranks[ranked])].tolist())
 
+    def vigour_of(self, name: str) -> float:
+        """Return the middle of a stock's range of vigour, 1 to 5."""
+        return float(self.ratings[self.stocks.index(name), CRITERIA.index("vigour")].mean())
+
     def held(self, stock: int, *states: int) -> tuple[Held, ...]:
         """Limits of one stock that are in one of the states, each once, the worst zone first.
 

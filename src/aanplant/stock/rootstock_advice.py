@@ -1,0 +1,247 @@
+"""What to say of the rootstock: what is chosen, what is excluded, what is in doubt."""
+
+from collections import Counter
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aanplant.brief import Brief
+from aanplant.site import Site
+from aanplant.stock.rootstock_answer import (
+    CRITERIA,
+    FAILS,
+    NEAR,
+    UNKNOWN,
+    Held,
+    RootstockChoice,
+)
+from aanplant.stock.rootstock_limits import NEMATODES, nematodes_found
+from aanplant.stock.rootstocks import Rootstocks
+from aanplant.working import Finding, Value
+
+GRAVE = ("phylloxera", "active_lime", "chlorosis")
+"""A vine on a stock that breaks one of these dies or sickens; the rest costs yield."""
+MANY_TURNS = 3
+HELD = {
+    "fails": "rootstock_fails.{}",
+    "near": "rootstock_near.{}",
+    "unknown": "rootstock_unknown.{}",
+}
+"""Words on a limit, by how it is held."""
+Values = dict[str, Value | tuple[Value, str]]
+
+
+def advice(
+    brief: Brief, site: Site, found: RootstockChoice, known: Rootstocks
+) -> Iterator[Finding]:
+    """Say what was found of the rootstock, the gravest first within each matter.
+
+    Parameters
+    ----------
+    brief, site
+        What was asked, and the ground.
+    found : RootstockChoice
+        With its pick.
+    known : Rootstocks
+        The stocks.
+    """
+    yield from _contradictions(brief, site, found)
+    yield from _not_measured(site, found)
+    chosen = found.named or found.picked
+    if found.named:
+        yield from _named(found)
+    elif not found.is_ranked:
+        yield Finding("stock", "care", "stock.rootstock_refused", {"what": _missing(found)})
+    elif not found.picked:
+        yield Finding("stock", "care", "stock.rootstock_none", _excluded(found))
+    else:
+        yield from _picked(found)
+    if chosen:
+        yield from _near(found, found.stocks.index(chosen))
+        yield from _recalled(known, chosen)
+        for name, text in found.cautions:
+            if name == chosen:
+                values: Values = {"rootstock": name, "text": text}
+                source = next(f.source for f in known.of(name, "caution") if f.text == text)
+                yield Finding("stock", "note", "stock.rootstock_caution", values, source=source)
+
+
+def _contradictions(brief: Brief, site: Site, found: RootstockChoice) -> Iterator[Finding]:
+    for number, zone in enumerate(found.zones, 1):
+        if zone.contradiction is None or zone.contradicting_ph is None:
+            continue
+        values: Values = {
+            "zone": zone.name,
+            "lime": (zone.contradiction.active_lime_pct, "%"),
+            "ph": zone.contradicting_ph,
+            "where": zone.contradiction.where,
+        }
+        yield Finding(
+            "stock", "care", "stock.lime_against_ph", values, f"stock.zone.{number}.lime", "memory"
+        )
+    declared = brief.rootstock.phylloxera_free_source
+    if declared and site.history and site.history.states["phylloxera"] == "found":
+        yield Finding("stock", "care", "stock.phylloxera_free_yet_found", {"who": declared})
+
+
+def _not_measured(site: Site, found: RootstockChoice) -> Iterator[Finding]:
+    """Say which limits nobody could judge; without pits the ranking itself says so."""
+    if site.soil is not None:
+        gaps = {
+            "lime": [z.name for z in found.zones if z.lime is None],
+            "iron": [z.name for z in found.zones if z.lacks_iron],
+            "ece": [z.name for z in found.zones if z.pit and z.ece_ds_m is None],
+            "wetness": [z.name for z in found.zones if z.pit and z.wet_rating is None],
+            "potential": [z.name for z in found.zones if z.pit and z.potential == "unknown"],
+        }
+        for what, zones in gaps.items():
+            if zones:
+                values: Values = {
+                    "what": f"words:rootstock_gap.{what}",
+                    "zones": ", ".join(zones),
+                }
+                yield Finding("stock", "care", "stock.rootstock_gap", values)
+    if site.history is None or site.history.states["nematodes"] == "untested":
+        yield Finding("stock", "care", "stock.nematodes_untested")
+    unrated = [group for group in nematodes_found(site) if group not in NEMATODES.values()]
+    if unrated:
+        yield Finding("stock", "care", "stock.nematode_unrated", {"groups": ", ".join(unrated)})
+
+
+def _missing(found: RootstockChoice) -> str:
+    return "words:" + ",".join(f"rootstock_missing.{what}" for what in found.missing)
+
+
+def _held(rootstock: str, held: Held) -> Values:
+    return {
+        "rootstock": rootstock,
+        "what": "words:" + HELD[held.state].format(held.limit),
+        "zone": held.zone,
+        "asked": "" if np.isnan(held.asked) else (round(held.asked, 2), held.unit),
+        "tolerance": "" if np.isnan(held.tolerance) else (round(held.tolerance, 2), held.unit),
+    }
+
+
+def _named(found: RootstockChoice) -> Iterator[Finding]:
+    stock = found.stocks.index(found.named)
+    for held in found.held(stock, FAILS):
+        if held.limit == "affinity":
+            continue  # said by its own finding, with what is known of the pair
+        values = _held(found.named, held)
+        if held.limit in GRAVE:
+            yield Finding("stock", "stop", "stock.rootstock_breaks", values, source="memory")
+        else:
+            yield Finding("stock", "care", "stock.rootstock_harmed", values, source="memory")
+    for held in found.held(stock, UNKNOWN):
+        values = _held(found.named, held)
+        yield Finding("stock", "care", "stock.rootstock_unknown", values, source="memory")
+    if not found.is_ranked:
+        yield Finding(
+            "stock",
+            "care",
+            "stock.rootstock_unjudged",
+            {"rootstock": found.named, "what": _missing(found)},
+        )
+    elif found.order and found.order[0] != stock:
+        first = found.order[0]
+        values = {
+            "rootstock": found.named,
+            "rank": int(found.ranks[stock]),
+            "first": found.stocks[first],
+        }
+        if found.allowed[stock]:
+            yield Finding("stock", "note", "stock.rootstock_named_rank", values)
+        else:
+            yield Finding("stock", "note", "stock.rootstock_instead", values)
+
+
+def _excluded(found: RootstockChoice) -> Values:
+    """Count the stocks by the limit that excludes them; one may break several."""
+    broken = Counter(
+        held.limit for stock in np.flatnonzero(~found.allowed) for held in found.held(int(stock))
+    )
+    return {
+        "stocks": len(found.stocks),
+        "limits": "words:"
+        + ",".join(f"rootstock_limit.{name}" for name, _ in broken.most_common()),
+    }
+
+
+def _picked(found: RootstockChoice) -> Iterator[Finding]:
+    first, *rest = found.order
+    values: Values = {
+        "rootstock": found.picked,
+        "allowed": len(found.order),
+        "stocks": len(found.stocks),
+        "score": round(float(found.scores[first]), 2),
+        "percent": round(100 * float(found.share_first[first])),
+    }
+    key = "stock.rootstock.chosen.score"
+    yield Finding("stock", "note", "stock.rootstock_picked", values, key)
+    if rest:
+        second = rest[0]
+        better = found.suits[first] - found.suits[second]
+        counted = found.weights * found.needs
+        area = np.array([zone.area_ha for zone in found.zones])
+        gain = (better * counted * area[:, None]).sum(axis=0)
+        values = {
+            "rootstock": found.picked,
+            "second": found.stocks[second],
+            "second_score": round(float(found.scores[second]), 2),
+            "second_percent": round(100 * float(found.share_first[second])),
+            "wins": _criteria(gain > 0),
+            "loses": _criteria(gain < 0),
+        }
+        yield Finding("stock", "note", "stock.rootstock_second", values, key)
+    for turn in found.turns[:MANY_TURNS]:
+        values = {
+            "stock": turn.stock,
+            "criterion": f"words:rootstock_criterion.{turn.criterion}",
+            "rating": round(turn.rating, 2),
+            "first": turn.first,
+        }
+        yield Finding("stock", "note", "stock.rootstock_turn", values, key, "memory")
+    firsts = {
+        zone.name: found.stocks[int(np.argmax(found.ranks_in[:, place] == 1))]
+        for place, zone in enumerate(found.zones)
+        if (found.ranks_in[:, place] == 1).any()
+    }
+    if len(set(firsts.values())) > 1:
+        listed = ", ".join(f"{zone}: {stock}" for zone, stock in firsts.items())
+        values = {"rootstock": found.picked, "zones": listed}
+        yield Finding("stock", "note", "stock.rootstock_zones_differ", values, key)
+
+
+def _criteria(which: NDArray[np.bool_]) -> str:
+    names = [name for name, is_one in zip(CRITERIA, which, strict=True) if is_one]
+    return "words:" + ",".join(f"rootstock_criterion.{name}" for name in names or ["none"])
+
+
+def _near(found: RootstockChoice, stock: int) -> Iterator[Finding]:
+    for held in found.held(stock, NEAR):
+        if held.limit == "affinity":
+            continue
+        values = _held(found.stocks[stock], held)
+        yield Finding("stock", "care", "stock.rootstock_near", values, source="memory")
+
+
+def _recalled(known: Rootstocks, chosen: str) -> Iterator[Finding]:
+    names = [
+        attribute
+        for attribute in (
+            "phylloxera",
+            "active_lime",
+            "chlorosis",
+            "salt",
+            "waterlogging",
+            *CRITERIA,
+        )
+        if all(fact.certainty == "memory" for fact in known.of(chosen, attribute))
+    ]
+    if names:
+        values: Values = {
+            "rootstock": chosen,
+            "what": "words:" + ",".join(f"rootstock_of.{name}" for name in names),
+        }
+        yield Finding("stock", "note", "stock.rootstock_recalled", values, source="memory")
