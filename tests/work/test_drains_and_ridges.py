@@ -1,14 +1,20 @@
 """Drains and ridges: spacing as a range, volumes that add up."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shapely.geometry import box
 
 from aanplant.brief import parse_brief
+from aanplant.site.zones import Zone
 from aanplant.work.drains import drain_spacing_m, drain_spacing_range_m, equivalent_depth_m
 from aanplant.work.earthworks import drain_spacing, earthworks
 from aanplant.work.ridges import fresh_height_m, pass_hours, ridge_section_m2
-from aanplant.working import Working
+from aanplant.work.works_ordered import works_ordered
+from aanplant.work.zone_preparation import prepare_zone
+from aanplant.working import Figures, Working
 
 SMALLEST = '[block]\nboundary = "b"\n[vines]\nrow_width = 2.5\nvine_spacing = 1.2\n'
 ROW_LENGTH = Working("layout.row_length", 4000.0, "m", (), "measured")
@@ -83,6 +89,41 @@ def test_a_spacing_is_a_range_or_a_designer_is_needed():
     assert 1.5 < most / least < 2.5
     assert unknown["work.drain_spacing_least"].value == "designer needed"
     assert too_shallow["work.drain_spacing_least"].value == "designer needed"
+
+
+def test_pipe_is_counted_by_zone_and_in_all_with_its_range():
+    brief = parse_brief(
+        f'{SMALLEST}[preparation]\nsubsurface_drains = "yes"\ndrained_share = 0.5\n{MEASURED}',
+        "brief.toml",
+    )
+    zones = tuple(
+        prepare_zone(0, Zone(name, box(0.0, 0.0, 100.0, 100.0 * ha), None), brief.preparation)
+        for name, ha in (("one", 2.0), ("two", 3.0))
+    )
+    zones = tuple(replace(zone, number=n) for n, zone in enumerate(zones, start=1))
+    works = {figure.key: figure for figure in earthworks(brief, zones, ROW_LENGTH)}
+    spacing = drain_spacing_m(0.5, 0.005, 0.5, 1.5)
+
+    assert works["work.drain_spacing"].value == pytest.approx(spacing)
+    assert works["work.drain_pipe.1"].value == pytest.approx(10_000.0 / spacing)
+    assert works["work.drain_pipe"].value == pytest.approx(25_000.0 / spacing)
+    assert (
+        works["work.drain_pipe_least"].value
+        < works["work.drain_pipe"].value
+        < works["work.drain_pipe_most"].value
+    )
+    dug = works["work.drain_pipe"].value * 1.5 * 0.3
+    assert works["work.drain_hours"].value == pytest.approx(dug / 40.0)
+    ordered = {one.item: one for one in works_ordered(Figures(works.values()), zones)}
+    assert ordered["drain-pipe"].status == "to confirm by a drainage designer"
+    assert ordered["digger"].needed.value == pytest.approx(dug / 40.0)
+
+
+def test_no_pipe_is_ordered_where_a_designer_is_needed():
+    works = made('subsurface_drains = "yes"\n')
+
+    assert "work.drain_pipe" not in works
+    assert works_ordered(Figures(works.values()), ()) == ()
 
 
 def test_no_drains_are_reckoned_where_none_are_asked_for():

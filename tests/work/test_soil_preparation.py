@@ -608,6 +608,28 @@ def test_the_example_orders_lime_to_be_confirmed_and_prices_it(example):
     assert len(example.work.soil.zones) == len(example.site.soil.zones)
 
 
+def test_every_need_of_the_soil_reaches_the_order_and_the_budget(example):
+    """What the zones need, by an account of their own, stands in the order with its price."""
+    soil, orders = example.work.soil, {line.item: line for line in example.work.orders}
+    needed: dict[str, float] = {}
+    for line in soil.spreading:
+        needed[line.item] = needed.get(line.item, 0.0) + line.amount
+    for one in soil.zones:
+        machine = implements()[one.implement]
+        if one.loosening.depth_m:
+            item = one.implement.replace(" ", "-")
+            hours = one.zone.area_ha / machine.hectares_per_hour
+            needed[item] = needed.get(item, 0.0) + hours
+    needed["ridger"] = example.figures.value("layout.row_length") * 2.0 / 4000.0
+    costs = {line.item: line.cost for line in example.work.costs}
+
+    for item, quantity in needed.items():
+        assert orders[item].needed == pytest.approx(quantity), item
+        assert costs[item] > 0, item
+        assert f"work.budget.{item}" in example.figures
+    assert {"potash", "gypsum", "superphosphate", "cover-crop-seed", "ridger"} <= set(needed)
+
+
 def stoneless(n):
     return 1 - n["stones"] / 100
 
@@ -652,6 +674,7 @@ RECKONED = {
     ),
     "work.lime_zone": added,
     "work.amount": added,
+    "work.machine_hours": added,
     "work.phosphorus_zone": added,
     "work.potassium_zone": added,
     "work.loosening_depth": lambda n: (

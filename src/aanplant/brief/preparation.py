@@ -60,6 +60,8 @@ class Preparation(Section):
     """Water the drains must carry off, in millimetres a day."""
     drain_water_table: Annotated[float, Quantity("m", 0.2, 3.0), MEMORY] = 1.0
     """Highest water table allowed midway between two drains, below the surface."""
+    drained_share: Annotated[float, Quantity("", 0.0, 1.0), PRACTICE] = 1.0
+    """Share of the field under which pipe drains are laid."""
     lime_confirmed_by: Name = ""
     """Adviser who confirms the lime where the methods disagree or much is needed."""
     lime_method: Annotated[

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from aanplant.brief import Brief
 from aanplant.work.drains import CONDUCTIVITY_DOUBT, PIPE_RADIUS_M, drain_spacing_range_m
 from aanplant.work.loosening import KEEP_ABOVE_M, implements
+from aanplant.work.pipe_drains import measured_spacing, pipe_drains
 from aanplant.work.ridges import fresh_height_m, pass_hours, ridge_section_m2
 from aanplant.work.zone_preparation import ZonePreparation
 from aanplant.working import Input, Working
@@ -27,7 +28,7 @@ def earthworks(
     row_length : Working
         Length of all rows.
     """
-    return (*_drains(brief), *_loosening(brief, zones), *_ridges(brief, row_length))
+    return (*_drains(brief, zones), *_loosening(brief, zones), *_ridges(brief, row_length))
 
 
 def drain_spacing(brief: Brief) -> tuple[float, float] | None:
@@ -35,16 +36,16 @@ def drain_spacing(brief: Brief) -> tuple[float, float] | None:
     rules = brief.preparation
     if rules.drain_conductivity is None or rules.drain_impermeable is None:
         return None
+    if measured_spacing(brief) is None:
+        return None
     head_m = rules.drain_depth - rules.drain_water_table
     below_m = rules.drain_impermeable - rules.drain_depth
-    if head_m <= 0 or below_m < 0:
-        return None
     return drain_spacing_range_m(
         rules.drain_conductivity, rules.drain_discharge / 1000.0, head_m, below_m
     )
 
 
-def _drains(brief: Brief) -> Iterator[Working]:
+def _drains(brief: Brief, zones: Sequence[ZonePreparation]) -> Iterator[Working]:
     rules = brief.preparation
     if rules.cut_off_drain:
         volume = Working(
@@ -90,8 +91,13 @@ def _drains(brief: Brief) -> Iterator[Working]:
         )
         narrow, wide = spacing or ("designer needed", "designer needed")
         unit = "m" if spacing else ""
-        yield Working("work.drain_spacing_least", narrow, unit, inputs, "hooghoudt")
-        yield Working("work.drain_spacing_most", wide, unit, inputs, "hooghoudt")
+        span = (
+            Working("work.drain_spacing_least", narrow, unit, inputs, "hooghoudt"),
+            Working("work.drain_spacing_most", wide, unit, inputs, "hooghoudt"),
+        )
+        yield from span
+        as_measured = tuple(item for item in inputs if item.name != "doubt")
+        yield from pipe_drains(brief, zones, as_measured, span)
 
 
 def _or_unknown(value: float | None) -> float | str:

@@ -59,7 +59,7 @@ def steps(brief: Brief, figures: Figures, *, spreads: bool, loosens: bool) -> tu
         "set out": True,
     }
     hours = {
-        "drain": "work.cut_off_hours",
+        "drain": "work.amount.digger",
         "loosen": "work.loosening_hours",
         "ridge": "work.ridge_hours",
     }

@@ -89,7 +89,7 @@ def programme(  # noqa: PLR0917 - one argument a stage, in the order of the job
         trellis,
         water,
         vines_to_order=spares.order,
-        amendments=soil.amounts,
+        amendments=(*soil.amounts, *soil.works),
     )
     nursery = order_vines(brief, site, soil, orders, figures)
     costs, unpriced = cost_lines(orders, inputs.prices)

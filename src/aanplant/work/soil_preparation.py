@@ -13,6 +13,7 @@ from aanplant.work.preparation_advice import advice
 from aanplant.work.preparation_steps import Step, steps
 from aanplant.work.spread_lines import Amount, SpreadLine, amounts
 from aanplant.work.spreading import spread_lines
+from aanplant.work.works_ordered import works_ordered
 from aanplant.work.zone_preparation import ZonePreparation, prepare_zone
 from aanplant.working import Figures, Finding, Working
 
@@ -32,6 +33,8 @@ class SoilPreparation:
         What the spreader puts on each zone.
     amounts : tuple of Amount
         What is ordered of each product.
+    works : tuple of Amount
+        Machine hours and drain pipe.
     steps : tuple of Step
         In their order.
     figures, findings
@@ -41,6 +44,7 @@ class SoilPreparation:
     zones: tuple[ZonePreparation, ...]
     spreading: tuple[SpreadLine, ...]
     amounts: tuple[Amount, ...]
+    works: tuple[Amount, ...]
     steps: tuple[Step, ...]
     figures: tuple[Working, ...]
     findings: tuple[Finding, ...]
@@ -75,6 +79,9 @@ def prepared(
     lines, products = spread_lines(brief, zones)
     ordered = amounts(lines, products)
     works = earthworks(brief, zones, row_length)
+    hired = works_ordered(Figures(works), zones)
+    summed = (amount.needed for amount in hired if amount.item != "drain-pipe")
+    works = (*works, *summed)
     made = [
         figure
         for zone in zones
@@ -89,6 +96,7 @@ def prepared(
         tuple(zones),
         lines,
         ordered,
+        hired,
         steps(brief, Figures(works), spreads=bool(lines), loosens=loosens),
         (*made, *products, *(amount.needed for amount in ordered), *works),
         tuple(advice(brief, zones, has_pits=has_pits)),
