@@ -108,7 +108,14 @@ STAGES: tuple[Stage, ...] = (
     ),
     Stage(
         "trellis",
-        ("trellis", "materials.wire_tail", "site", "layout"),
+        (
+            "trellis",
+            "materials.wire_tail",
+            "materials.line_post_length",
+            "materials.end_post_length",
+            "site",
+            "layout",
+        ),
         lambda brief, _, done, __: design_trellis(brief, done["site"], done["layout"]),
     ),
     Stage(

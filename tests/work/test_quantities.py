@@ -12,7 +12,7 @@ from aanplant import tables
 from aanplant.inputs import PriceLine
 from aanplant.plan import make_plan
 from aanplant.stock.spares import order_quantity
-from aanplant.trellis.wires import mass_g_per_m
+from aanplant.trellis.wire_strength import mass_g_per_m
 from aanplant.work.quantities import packs_for
 from tests.files.plans import planned
 

@@ -20,13 +20,13 @@ from aanplant.brief.sections import (
     Machine,
     Materials,
     RowRules,
-    TrellisRules,
     Vines,
     WaterRules,
     WorkRules,
 )
 from aanplant.brief.soil import Soil
 from aanplant.brief.spares import SamplingRules, SpareRules
+from aanplant.brief.trellis import TrellisRules
 from aanplant.working import Input
 
 

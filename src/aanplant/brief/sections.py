@@ -150,32 +150,6 @@ class RowRules(Section):
         return self
 
 
-class WireRule(Section):
-    """One kind of wire in the trellis."""
-
-    name: Name
-    """What the wire carries: cordon, foliage pair."""
-    height: Annotated[float, Quantity("m", 0.1, 3.5)]
-    """Height above the ground."""
-    diameter: Annotated[float, Quantity("mm", 1.0, 6.0)]
-    """Diameter of the strand."""
-    grade: Annotated[Literal["mild", "high strain"], PRACTICE] = "mild"
-    """Strength class of the steel."""
-    strands: Annotated[int, Field(ge=1, le=4)] = 1
-    """Strands at this height; a movable pair counts two."""
-
-
-class TrellisRules(Section):
-    """What holds the vines up."""
-
-    system: Annotated[Name, PRACTICE] = "vertical-5"
-    """Trellis system by name."""
-    post_every: Annotated[int, Field(ge=1, le=30), MEMORY] = 5
-    """Vines between line posts."""
-    wires: tuple[WireRule, ...] = ()
-    """Your own wires instead of the system's."""
-
-
 class Emitter(Section):
     """The dripper."""
 

@@ -1,6 +1,7 @@
 """What holds the vines up: wires, posts and anchors."""
 
 from aanplant.trellis.design import Trellis, design
+from aanplant.trellis.systems import Arm, System, system_of
 from aanplant.trellis.wires import WireLine
 
-__all__ = ["Trellis", "WireLine", "design"]
+__all__ = ["Arm", "System", "Trellis", "WireLine", "design", "system_of"]

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from aanplant.brief import Brief
 from aanplant.layout import Layout
 from aanplant.site import Site
-from aanplant.trellis.wires import WireLine, wire_lines
+from aanplant.trellis.systems import System, system_of
+from aanplant.trellis.wires import WireLine
 from aanplant.working import Finding, Input, Working
 
 
@@ -15,6 +16,8 @@ class Trellis:
 
     Parameters
     ----------
+    system : System
+        Wires, arms and posts.
     wires : tuple of WireLine
         From the ground up.
     wire_length_m : tuple of float
@@ -23,6 +26,7 @@ class Trellis:
         What the stage has to say.
     """
 
+    system: System
     wires: tuple[WireLine, ...]
     wire_length_m: tuple[float, ...]
     figures: tuple[Working, ...]
@@ -37,7 +41,8 @@ def design(brief: Brief, site: Site, layout: Layout) -> Trellis:  # noqa: ARG001
     InputError
         If the system is not known.
     """
-    lines = wire_lines(brief)
+    system = system_of(brief)
+    lines = system.wires
     row_length = layout.line_length
     row_length_m = float(row_length.value)
     ends = len(layout.positions.end_posts_xy)
@@ -80,4 +85,4 @@ def design(brief: Brief, site: Site, layout: Layout) -> Trellis:  # noqa: ARG001
     findings = (
         [Finding("trellis", "care", "trellis.wire_danger", source="practice")] if lines else []
     )
-    return Trellis(lines, lengths, (*per_line, total, anchors), tuple(findings))
+    return Trellis(system, lines, lengths, (*per_line, total, anchors), tuple(findings))

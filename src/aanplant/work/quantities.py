@@ -9,7 +9,7 @@ from aanplant.brief import Brief
 from aanplant.inputs import PriceLine
 from aanplant.layout import Layout
 from aanplant.trellis import Trellis, WireLine
-from aanplant.trellis.wires import mass_g_per_m
+from aanplant.trellis.wire_strength import mass_g_per_m
 from aanplant.water import Irrigation
 from aanplant.work.spread_lines import Amount
 from aanplant.working import Input, Working
