@@ -48,11 +48,12 @@ def test_the_order_counts_what_the_order_list_counts(plan, tmp_path):
     ordered = next(line.order for line in plan.work.orders if line.item == "vine")
     nursery = plan.work.nursery
     assert nursery.vines == ordered == sum(nursery.deliveries)
-    assert len(nursery.kinds) == len(nursery.deliveries) == 2
+    assert len(nursery.kinds) == 2
+    assert len(nursery.deliveries) == 3
     for kind in nursery.kinds:
-        assert f"{kind.clone} open {show_number(kind.vines)}".replace(
-            "\u202f", " "
-        ) in text.replace("\u202f", " ")
+        line = [kind.clone, kind.rootstock or "open"]
+        line += [show_number(count) for count in (kind.vines, *kind.deliveries)]
+        assert " ".join(line).replace("\u202f", " ") in text.replace("\u202f", " ")
     assert "Lots without a certificate: L2-2026" in text
     assert "Feb 2026" in text
 
@@ -60,7 +61,12 @@ def test_the_order_counts_what_the_order_list_counts(plan, tmp_path):
 def test_the_receiving_card_has_room_for_a_sample(plan, tmp_path):
     text, pages = printed(plan, "receiving-card", tmp_path)
 
-    assert pages == 2
+    assert pages == 3
+    for sampling in plan.work.samples.plans:
+        numbers = (sampling.lot, sampling.sample, sampling.accept, sampling.accept + 1)
+        line = " ".join(show_number(number) for number in numbers)
+        assert line.replace("\u202f", " ") in text.replace("\u202f", " ")
+    assert "ISO 2859-1, 1.0, from memory" in text
     assert "Roots never dry" in text
     assert "1 °C – 4 °C" in text
     assert "calliper, mm" in text

@@ -89,7 +89,7 @@ class Nursery(Section):
     parts: tuple[OrderPart, ...] = ()
     """Clones and rootstocks the order is split into, one table each; shares add up to 1."""
     deliveries: Annotated[int, Field(ge=1, le=60), PRACTICE] = 1
-    """Deliveries the order comes in."""
+    """Deliveries the order comes in; spares.batches when left out."""
     planting_rate: Annotated[int, Field(ge=0, le=200_000), PRACTICE] = 0
     """Vines the whole crew plants a day; 0 while it is not known."""
     as_of: _Day = ""
@@ -101,7 +101,10 @@ class Nursery(Section):
     union_height: Annotated[float, Quantity("m", 0.0, 0.4), Default("planting-guides")] = 0.05
     """Graft union above the soil once it has settled."""
     soil_settling: Annotated[float, Quantity("m", 0.0, 0.3), MEMORY] = 0.04
-    """How far loosened soil sinks after planting."""
+    """How far loosened soil sinks after planting; when left out, settling_share of the depth that
+    is loosened, and this where that depth is not known."""
+    settling_share: Annotated[float, Quantity("", 0.0, 0.2), MEMORY] = 0.045
+    """Share of its loosened depth by which soil sinks after planting: 4 cm on 0.9 m."""
     soaking: Annotated[float, Quantity("h", 0.0, 48.0), Default("planting-guides")] = 24.0
     """Longest time that roots lie in water before planting."""
     hole_width: Annotated[float, Quantity("m", 0.05, 1.5), Default("planting-guides")] = 0.3

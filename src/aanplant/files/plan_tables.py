@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from aanplant.files.climate_tables import climate_tables
+from aanplant.files.nursery_tables import nursery_tables
 from aanplant.files.points import row_lines
 from aanplant.layout.chord_offsets import base_row_offsets
 from aanplant.layout.direction import Sweep
@@ -42,6 +43,7 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
         ]
         made["spares"] = plan.work.spares.table()
         made["sampling"] = plan.work.samples.table()
+        made |= nursery_tables(plan)
         made["costs"] = [dataclasses.asdict(line) for line in plan.work.costs]
         made["spreading"] = [dataclasses.asdict(line) for line in plan.work.soil.spreading]
         made["preparation"] = [dataclasses.asdict(step) for step in plan.work.soil.steps]

@@ -6,7 +6,8 @@ from typing import Any
 
 from aanplant.messages import fill, sentence, word
 from aanplant.plan import Plan
-from aanplant.report.card_parts import order_parts, planting_parts, receiving_parts
+from aanplant.report.card_parts import order_parts, planting_parts
+from aanplant.report.receiving_parts import receiving_parts
 from aanplant.report.rendering import TEMPLATES, Press, as_json
 from aanplant.report.sheet import heading_of
 from aanplant.units import UnitSystem

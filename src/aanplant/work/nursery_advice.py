@@ -44,6 +44,16 @@ def advice(brief: Brief, vines: int, dates: Sequence[OrderDate]) -> Iterator[Fin
         )
     if len(lots) > 1 and rules.lots_in_rows == "rows of one lot":
         yield Finding("work", "note", "nursery.lots_kept_apart", {"count": len(lots)})
+    if len(lots) > 1 and rules.lots_in_rows == "recorded to the vine":
+        yield Finding("work", "note", "nursery.lots_recorded")
+    batches = brief.spares.batches
+    if (
+        brief.is_given("nursery.deliveries")
+        and brief.is_given("spares.batches")
+        and batches != rules.deliveries
+    ):
+        values = {"batches": batches, "deliveries": rules.deliveries}
+        yield Finding("work", "note", "nursery.batches_differ", values)
     if rules.as_of:
         yield from _late(brief, dates)
 

@@ -2,6 +2,7 @@
 
 from calendar import monthrange
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 from aanplant.tables import rows
 
@@ -19,9 +20,9 @@ class OrderDate:
     Parameters
     ----------
     step : str
-        One of ``STEPS``, or ``vines planted``.
+        One of ``STEPS``, ``vines planted`` or ``mounds opened``.
     first, last : str
-        Months, such as "2026-02".
+        Months, such as "2026-02", or days, such as "2027-09-26".
     """
 
     step: str
@@ -36,13 +37,15 @@ def months_before(month: str, count: int) -> str:
     return f"{years:04d}-{index + 1:02d}"
 
 
-def order_dates(planting: str) -> tuple[OrderDate, ...]:
+def order_dates(planting: str, *, mound_weeks: float | None = None) -> tuple[OrderDate, ...]:
     """Return the steps of an order in time; none while the month of planting is open.
 
     Parameters
     ----------
     planting : str
         Month of planting, such as "2027-08", or "".
+    mound_weeks : float, optional
+        Weeks from planting within which mounds are opened; there are none when left out.
     """
     if not planting:
         return ()
@@ -51,7 +54,18 @@ def order_dates(planting: str) -> tuple[OrderDate, ...]:
         row = next(row for row in rows("planting_practice.csv") if row["subject"] == step)
         first, last = (months_before(planting, int(row[end])) for end in ("high", "low"))
         found.append(OrderDate(step, first, last))
-    return (*found, OrderDate("vines planted", planting, planting))
+    found.append(OrderDate("vines planted", planting, planting))
+    if mound_weeks is not None:
+        found.append(_mounds_opened(planting, mound_weeks))
+    return tuple(found)
+
+
+def _mounds_opened(planting: str, weeks: float) -> OrderDate:
+    """Return the days by which the first and the last vines of the month are uncovered."""
+    first = date.fromisoformat(f"{planting}-01")
+    last = first.replace(day=monthrange(first.year, first.month)[1])
+    wait = timedelta(days=round(weeks * 7))
+    return OrderDate("mounds opened", (first + wait).isoformat(), (last + wait).isoformat())
 
 
 @dataclass(frozen=True, slots=True)

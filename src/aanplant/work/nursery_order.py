@@ -4,13 +4,14 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from aanplant.brief import CHOOSE, Brief
+from aanplant.brief import Brief
 from aanplant.site import Site
 from aanplant.work.loosening import SANDY_CLAY_PCT
 from aanplant.work.nursery_advice import advice
 from aanplant.work.nursery_dates import OrderDate, order_dates
 from aanplant.work.quantities import OrderLine
 from aanplant.work.soil_preparation import SoilPreparation
+from aanplant.work.union_height import union_heights
 from aanplant.working import Finding, Input, Working
 
 
@@ -50,7 +51,9 @@ class NurseryOrder:
     dates : tuple of OrderDate
         In time; empty while the month of planting is open.
     union_height_m : float
-        Graft union above the soil on the day of planting. [m]
+        Graft union above the soil on the day of planting, where it is loosened deepest. [m]
+    union_by_zone : tuple of (str, float)
+        The same in each soil zone with a pit. [m]
     is_loosened : bool
         Whether that counts on loosened soil sinking.
     sandy_zones : tuple of str
@@ -63,6 +66,7 @@ class NurseryOrder:
     planting_days: tuple[int, ...]
     dates: tuple[OrderDate, ...]
     union_height_m: float
+    union_by_zone: tuple[tuple[str, float], ...]
     is_loosened: bool
     sandy_zones: tuple[str, ...]
     figures: tuple[Working, ...]
@@ -111,6 +115,8 @@ def order_vines(
     soil: SoilPreparation,
     orders: Sequence[OrderLine],
     figures: Sequence[Working],
+    *,
+    rootstock: str = "",
 ) -> NurseryOrder:
     """Split the order of vines into kinds and deliveries, whole bundles each.
 
@@ -126,35 +132,43 @@ def order_vines(
         The order list; its line of vines is split.
     figures : sequence of Working
         Figures behind the order list.
+    rootstock : str
+        The block's, "" while it is open.
     """
     line = next((line for line in orders if line.item == "vine"), None)
-    kinds = _kinds(brief, line)
+    kinds = _kinds(brief, line, rootstock)
     ordered = [figure for figure in figures if figure.key == "work.order.vine"]
     made = [
         _kind_figure(brief, number, kind, figure)
         for figure in ordered
         for number, kind in enumerate(kinds, 1)
     ]
-    loosened = _is_loosened(brief, soil)
-    union = _union_figure(brief, is_loosened=loosened)
-    dates = order_dates(brief.work.planting)
+    unions = union_heights(brief, soil)
+    rules = brief.nursery
+    dates = order_dates(brief.work.planting, mound_weeks=rules.mound_weeks if rules.mound else None)
     rate = brief.nursery.planting_rate
     batches = [sum(parts) for parts in zip(*(kind.deliveries for kind in kinds), strict=True)]
     return NurseryOrder(
         kinds=kinds,
         planting_days=tuple(math.ceil(vines / rate) for vines in batches) if rate else (),
         dates=dates,
-        union_height_m=float(union.value),
-        is_loosened=loosened,
+        union_height_m=float(unions.figure.value),
+        union_by_zone=unions.by_zone,
+        is_loosened=unions.is_loosened,
         sandy_zones=_sandy_zones(site),
-        figures=(*made, union),
+        figures=(*made, unions.figure),
         findings=tuple(advice(brief, sum(batches), dates)),
     )
 
 
-def _kinds(brief: Brief, line: OrderLine | None) -> tuple[OrderedKind, ...]:
+def deliveries(brief: Brief) -> int:
+    """Deliveries in which the order comes: as the nursery's section says, else the batches."""
+    rules = brief.nursery
+    return rules.deliveries if brief.is_given("nursery.deliveries") else brief.spares.batches
+
+
+def _kinds(brief: Brief, line: OrderLine | None, rootstock: str) -> tuple[OrderedKind, ...]:
     vines, rules = brief.vines, brief.nursery
-    rootstock = "" if vines.rootstock == CHOOSE else vines.rootstock
     asked = [(p.clone or vines.clone, p.rootstock or rootstock, p.share) for p in rules.parts]
     asked = asked or [(vines.clone, rootstock, 1.0)]
     packs, size = (line.packs, int(line.pack_size)) if line else (0, 1)
@@ -162,7 +176,7 @@ def _kinds(brief: Brief, line: OrderLine | None) -> tuple[OrderedKind, ...]:
     for (clone, stock, _), bundles in zip(
         asked, shared_out(packs, [share for _, _, share in asked]), strict=True
     ):
-        batches = shared_out(bundles, [1.0] * rules.deliveries)
+        batches = shared_out(bundles, [1.0] * deliveries(brief))
         counts = tuple(batch * size for batch in batches)
         kinds.append(OrderedKind(vines.cultivar, clone, stock, counts))
     return tuple(kinds)
@@ -187,28 +201,6 @@ def _kind_figure(brief: Brief, number: int, kind: OrderedKind, ordered: Working)
         "arithmetic",
         about=", ".join(name for name in (kind.cultivar, kind.clone, kind.rootstock) if name),
         message="stock.nursery_part",
-    )
-
-
-def _is_loosened(brief: Brief, soil: SoilPreparation) -> bool:
-    known = [zone.loosening.depth_m for zone in soil.zones if zone.loosening is not None]
-    return max(known) > 0 if known else brief.preparation.implement != "none"
-
-
-def _union_figure(brief: Brief, *, is_loosened: bool) -> Working:
-    rules = brief.nursery
-    settling = rules.soil_settling if is_loosened else 0.0
-    return Working(
-        "work.union_at_planting",
-        rules.union_height + settling,
-        "m",
-        (
-            brief.as_input("nursery.union_height"),
-            brief.as_input("nursery.soil_settling")
-            if is_loosened
-            else Input("soil_settling", 0.0, "m", "measured"),
-        ),
-        "planting-guides",
     )
 
 

@@ -66,7 +66,7 @@ def programme(  # noqa: PLR0917 - one argument a stage, in the order of the job
     brief: Brief,
     inputs: Inputs,
     site: Site,
-    stock: Stock,  # noqa: ARG001 - the nursery order comes from the stock
+    stock: Stock,
     layout: Layout,
     trellis: Trellis,
     water: Irrigation,
@@ -81,7 +81,6 @@ def programme(  # noqa: PLR0917 - one argument a stage, in the order of the job
     soil = prepare_soil(brief, site, layout)
     vines = next(figure for figure in layout.figures if figure.key == "layout.vines")
     spares = plan_spares(brief, inputs, vines)
-    samples = sample_deliveries(brief, spares.order)
     orders, figures = quantities(
         brief,
         inputs.prices,
@@ -91,7 +90,8 @@ def programme(  # noqa: PLR0917 - one argument a stage, in the order of the job
         vines_to_order=spares.order,
         amendments=(*soil.amounts, *soil.works),
     )
-    nursery = order_vines(brief, site, soil, orders, figures)
+    nursery = order_vines(brief, site, soil, orders, figures, rootstock=stock.rootstock)
+    samples = sample_deliveries(brief, spares.order, nursery.deliveries)
     costs, unpriced = cost_lines(orders, inputs.prices)
     currency = inputs.currency
     made = [
