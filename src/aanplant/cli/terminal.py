@@ -12,11 +12,14 @@ from rich.table import Table
 
 from aanplant import messages
 from aanplant.plan import STAGE_NAMES, Check, Plan
+from aanplant.stock.rootstock_answer import RootstockChoice
 from aanplant.units import UnitSystem, show
 from aanplant.working import Finding
 
 PATIENCE_S = 0.5
 """Work longer than this shows its progress."""
+BEST = 3
+"""Rootstocks that are named in the summary."""
 _LEVEL_STYLE = {"stop": "bold red", "care": "yellow", "note": "dim"}
 _SUMMARY = (
     "site.area",
@@ -85,6 +88,8 @@ def show_summary(plan: Plan, system: UnitSystem) -> None:
         f"a vine every {show(stock.vine_spacing_m, 'm', system)}, "
         f"bearing {show(layout.bearing_deg, 'deg')}\n"
     )
+    if stock.rootstock_choice is not None and stock.rootstock_choice.picked:
+        output.print(f"{escape(_rootstocks(stock.rootstock_choice))}\n")
     table = Table.grid(padding=(0, 2))
     table.add_column()
     table.add_column(justify="right")
@@ -93,6 +98,17 @@ def show_summary(plan: Plan, system: UnitSystem) -> None:
             figure = plan.figures[key]
             table.add_row(messages.label(figure), show(figure.value, figure.unit, system))
     output.print(table)
+
+
+def _rootstocks(found: RootstockChoice) -> str:
+    """Write the best rootstocks on one line, and how many are excluded."""
+    best = ", ".join(
+        f"{found.stocks[one]} {found.scores[one]:.2f} "
+        f"(first in {found.share_first[one] * 100:.0f} % of draws)"
+        for one in found.order[:BEST]
+    )
+    left = int((~found.allowed).sum())
+    return f"rootstocks by score: {best}; {left} of {len(found.stocks)} excluded by limits"
 
 
 def show_findings(findings: Sequence[Finding], system: UnitSystem) -> None:

@@ -9,6 +9,7 @@ import numpy as np
 from aanplant.files.climate_tables import climate_tables
 from aanplant.files.nursery_tables import nursery_tables
 from aanplant.files.points import row_lines
+from aanplant.files.rootstock_tables import rootstock_tables
 from aanplant.layout.chord_offsets import base_row_offsets
 from aanplant.layout.direction import Sweep
 from aanplant.layout.direction_choice import pareto, shortfalls
@@ -29,6 +30,8 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
         ]
     if plan.site.climate is not None:
         made |= climate_tables(plan.site.climate)
+    if "stock" in plan.results and plan.stock.rootstock_choice is not None:
+        made |= rootstock_tables(plan.stock.rootstock_choice)
     if "layout" in plan.results:
         made["rows"] = _rows(plan)
         if plan.layout.course is not None:

@@ -88,6 +88,7 @@ def programme(  # noqa: PLR0917 - one argument a stage, in the order of the job
         trellis,
         water,
         vines_to_order=spares.order,
+        rootstock=stock.rootstock,
         amendments=(*soil.amounts, *soil.works),
     )
     nursery = order_vines(brief, site, soil, orders, figures, rootstock=stock.rootstock)

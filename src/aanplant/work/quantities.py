@@ -89,6 +89,7 @@ def quantities(
     *,
     vines_to_order: Working,
     amendments: Sequence[Amount] = (),
+    rootstock: str = "",
 ) -> tuple[tuple[OrderLine, ...], tuple[Working, ...]]:
     """Work out every order line and the figures behind it; amendments of the soil come first.
 
@@ -101,7 +102,8 @@ def quantities(
     lines: list[OrderLine] = []
     packs = {line.item: line for line in prices if line.pack_size is not None}
     soil = [_Item(one.item, one.name, one.needed, status=one.status) for one in amendments]
-    for item in (*soil, *_items(brief, layout, trellis, water, vines_to_order, made)):
+    vine = _vine_name(brief, rootstock)
+    for item in (*soil, *_items(brief, layout, trellis, water, vines_to_order, vine, made)):
         line, working = _order_line(item, packs)
         lines.append(line)
         made.append(working)
@@ -114,6 +116,7 @@ def _items(  # noqa: PLR0917 - one argument a stage
     trellis: Trellis,
     water: Irrigation,
     vines_to_order: Working,
+    vine: str,
     made: list[Working],
 ) -> list[_Item]:
     by_key = {figure.key: figure for figure in (*layout.figures, *trellis.figures, *water.figures)}
@@ -134,7 +137,7 @@ def _items(  # noqa: PLR0917 - one argument a stage
     count = int(vines.value)
     peg = f"steel peg {materials.peg_diameter:g} mm, {materials.peg_length:g} m"
     items = [
-        _Item("vine", _vine_name(brief), vines, vines_to_order),
+        _Item("vine", vine, vines, vines_to_order),
         _Item("peg", peg, per_vine("stock.pegs", count, "materials.peg_diameter")),
         _Item(
             "line-post", f"line post {materials.line_post_length:g} m", by_key["layout.line_posts"]
@@ -154,11 +157,10 @@ def _items(  # noqa: PLR0917 - one argument a stage
     return [item for item in items if item.needed.value]
 
 
-def _vine_name(brief: Brief) -> str:
+def _vine_name(brief: Brief, rootstock: str) -> str:
     vines = brief.vines
     scion = " ".join(part for part in (vines.cultivar, vines.clone) if part) or "cultivar open"
-    stock = "rootstock open" if vines.rootstock == "choose" else vines.rootstock
-    return f"grafted vine, {scion} on {stock}"
+    return f"grafted vine, {scion} on {rootstock or 'rootstock open'}"
 
 
 def _dripper_name(brief: Brief) -> str:
