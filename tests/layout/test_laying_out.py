@@ -199,7 +199,7 @@ def test_the_offset_taken_holds_as_many_vines_as_any_other():
     brief, site, laid = laid_out(corners, rows={"bearing": 27})
     stock = choose(brief, site)
 
-    from aanplant.layout.laying_out import _fit
+    from aanplant.layout.straight_course import _fit
     from aanplant.layout.positions import count
 
     others = [

@@ -102,6 +102,9 @@ def _bearings(sweep: Sweep) -> Table:
         if isinstance(getattr(sweep, item.name), np.ndarray)
     }
     columns.update((criterion.name, criterion.values) for criterion in sweep.extra)
+    for row_limit in sweep.limits:
+        columns[f"row_{row_limit.limit.measure}_steepest_pct"] = row_limit.percent
+    columns["out_by"] = np.array([", ".join(sweep.out_by(at)) for at in range(len(sweep))])
     columns["unbeaten"] = pareto(sweep)
     columns["shortfall"] = shortfalls(sweep, weights=sweep.weights).sum(axis=1)
     lines = zip(*(column.tolist() for column in columns.values()), strict=True)

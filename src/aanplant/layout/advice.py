@@ -13,6 +13,7 @@ from aanplant.layout.block import Layout
 from aanplant.layout.contour_advice import contour_advice
 from aanplant.layout.counts import POST_WIDTH_M
 from aanplant.layout.direction_choice import pareto
+from aanplant.layout.direction_limits import limit_findings
 from aanplant.layout.direction_reasons import reasons
 from aanplant.layout.light_figures import light_findings
 from aanplant.layout.positions import widest_span_m
@@ -65,6 +66,7 @@ def _bearing(laid: Layout) -> Iterator[Finding]:
         },
         "layout.bearing",
     )
+    yield from limit_findings(compared, laid.bearing_deg)
     yield from reasons(compared, laid.bearing_deg)
 
 

@@ -155,7 +155,8 @@ def _bearing(brief: Brief, laid: Layout) -> Working:
         for key in ("vines_given_up", *WEIGHED_BY)
         if key == "vines_given_up" or brief.setting(f"weights.{key}") > 0.0
     ]
-    inputs = (asked, compared, *weighed)
+    limits = [brief.as_input(f"ground.{each.limit.name}") for each in laid.sweep.limits]
+    inputs = (asked, compared, *limits, *weighed)
     return Working("layout.bearing", laid.bearing_deg, "deg", inputs, "practice")
 
 

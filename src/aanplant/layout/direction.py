@@ -14,6 +14,7 @@ from aanplant.layout.lattice import Lattice, Pattern
 from aanplant.layout.plantable import HeadlandRule, kept_room
 from aanplant.layout.rows import open_ground
 from aanplant.layout.scanlines import Pieces, boundary, free_pieces, turned
+from aanplant.layout.steepness import RowLimit
 from aanplant.layout.turns import Machine, Turn, fitting, possible
 
 VINES_WITHIN = 0.01
@@ -81,6 +82,8 @@ class Sweep:
         Weight of each criterion, by name; None where nothing is said.
     vines_within : float
         Share of the most vines that a bearing chosen may give up. [-]
+    limits : tuple of RowLimit
+        What no row should pass, with what the rows of each bearing have.
     """
 
     bearing_deg: NDArray[np.float64]
@@ -95,6 +98,7 @@ class Sweep:
     extra: tuple[Criterion, ...] = field(default=())
     weights: Mapping[str, float] | None = None
     vines_within: float = VINES_WITHIN
+    limits: tuple[RowLimit, ...] = field(default=())
 
     def __len__(self) -> int:
         return len(self.bearing_deg)
@@ -126,6 +130,33 @@ class Sweep:
             for criterion in self.criteria
             if criterion.name == "vines" or weights.get(criterion.name, 0.0) > 0.0
         )
+
+    @property
+    def is_within(self) -> NDArray[np.bool_]:
+        """Whether the rows of a bearing keep within all limits, shape (n_bearings,)."""
+        passed = [row_limit.is_passed for row_limit in self.limits]
+        return np.asarray(~np.any([np.zeros(len(self), np.bool_), *passed], axis=0))
+
+    @property
+    def is_open(self) -> NDArray[np.bool_]:
+        """Whether a bearing may be chosen, shape (n_bearings,).
+
+        Those within all limits; where there is none, those that come nearest to it: their worst
+        place is the least share of its limit.
+        """
+        if self.is_within.any() or not len(self):
+            return self.is_within
+        return np.asarray(self.worst_share <= self.worst_share.min())
+
+    @property
+    def worst_share(self) -> NDArray[np.float64]:
+        """Worst place of a bearing's rows as a share of its limit, shape (n_bearings,). [-]."""
+        shares = [row_limit.share for row_limit in self.limits]
+        return np.asarray(np.max([np.zeros(len(self)), *shares], axis=0))
+
+    def out_by(self, at: int) -> tuple[str, ...]:
+        """Names of the limits that the rows of one bearing pass."""
+        return tuple(each.limit.name for each in self.limits if each.is_passed[at])
 
     def with_criterion(self, criterion: Criterion) -> "Sweep":
         """Add a criterion, such as sunlight or slope along the row.

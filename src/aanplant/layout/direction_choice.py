@@ -13,12 +13,14 @@ SAME = 1e-9
 _WITHOUT_WEIGHTS = {"machine_time_h": 1.0}
 
 
-def pareto(sweep: Sweep) -> NDArray[np.bool_]:
+def pareto(sweep: Sweep, *, among: NDArray[np.bool_] | None = None) -> NDArray[np.bool_]:
     """Find bearings that no other beats: as good in all that counts and better in one thing.
 
-    Shape (n_bearings,). What counts is ``Sweep.weighed``. Where criteria are weighed they are
-    compared in tenths of their range (or of their ``step``, if that is more): things that
-    change evenly with the bearing, as slope and light do, would else leave none beaten.
+    Shape (n_bearings,). Only bearings that may be chosen count, see ``Sweep.is_open``: those past
+    a limit neither are on the trade-off nor keep another from it. What counts is
+    ``Sweep.weighed``. Where criteria are weighed they are compared in tenths of their range (or
+    of their ``step``, if that is more): things that change evenly with the bearing, as slope and
+    light do, would else leave none beaten. ``among``, shape (n_bearings,), may narrow the choice.
     """
     criteria = sweep.weighed
     good = np.stack([criterion.good for criterion in criteria], axis=1)
@@ -28,14 +30,21 @@ def pareto(sweep: Sweep) -> NDArray[np.bool_]:
     # Axis 0 is the bearing judged, axis 1 the one that may beat it, axis 2 the criterion.
     at_least = np.all(good[None, :, :] >= good[:, None, :], axis=2)
     more = np.any(good[None, :, :] > good[:, None, :], axis=2)
-    return np.asarray(~np.any(at_least & more, axis=1), dtype=np.bool_)
+    among = sweep.is_open if among is None else among
+    beaten = np.any(at_least & more & among[None, :], axis=1)
+    return np.asarray(~beaten & among, dtype=np.bool_)
 
 
 def candidates(sweep: Sweep, *, vines_within: float | None = None) -> NDArray[np.bool_]:
-    """Find bearings that no other beats and whose vines are within a share of the most."""
+    """Find bearings that no other beats and whose vines are within a share of the most.
+
+    The most vines are those of the bearings that may be chosen, see ``Sweep.is_open``.
+    """
     within = sweep.vines_within if vines_within is None else vines_within
-    enough = sweep.vines >= (1.0 - within) * sweep.vines.max()
-    return np.asarray(pareto(sweep) & enough)
+    enough = sweep.vines >= (1.0 - within) * sweep.vines[sweep.is_open].max()
+    both = pareto(sweep) & enough
+    # In tenths even the bearing with most vines may be beaten by one with too few.
+    return np.asarray(both if both.any() else pareto(sweep, among=sweep.is_open & enough))
 
 
 def shortfalls(
@@ -80,7 +89,8 @@ def recommend(
 ) -> int:
     """Index of the bearing to take: of the candidates the one with the least shortfall.
 
-    Candidates are the bearings that no other beats and whose vines are within
+    Candidates are the bearings within all limits (or nearest to them, where none is) that no
+    other such bearing beats and whose vines are within
     ``vines_within`` of the most; of equals the smallest bearing is taken.
 
     Parameters

@@ -66,6 +66,12 @@ def _against(sweep: Sweep, chosen: int, other: int) -> Finding:
         values[f"{criterion.name}_other"] = _shown(criterion, other)
     values["gained"] = _words(gained)
     values["given_up"] = _words(given_up)
+    out = sweep.out_by(other)
+    if out and sweep.is_within[chosen]:
+        values["limits"] = "words:" + ",".join(f"limit_name.{name}" for name in out)
+        return Finding(
+            "layout", "note", "layout.bearing_against_out", values, "layout.bearing", "practice"
+        )
     return Finding("layout", "note", "layout.bearing_against", values, "layout.bearing", "practice")
 
 

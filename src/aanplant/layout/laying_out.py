@@ -2,33 +2,36 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from aanplant.brief import CHOOSE, Brief
+from aanplant.brief import Brief
 from aanplant.errors import InputError
 from aanplant.layout.advice import advice
 from aanplant.layout.block import Layout
 from aanplant.layout.contour_advice import contour_figures
 from aanplant.layout.contour_course import Course, rows_along_contours, strips
 from aanplant.layout.counts import figures
-from aanplant.layout.direction import Sweep, sweep
-from aanplant.layout.direction_choice import recommend
-from aanplant.layout.direction_criteria import judged
+from aanplant.layout.direction import Sweep
 from aanplant.layout.light_figures import light_figures
-from aanplant.layout.numbering import numbered_from
 from aanplant.layout.plantable import plantable
-from aanplant.layout.positions import Positions, anchors, count, place
+from aanplant.layout.positions import Positions, anchors, place
 from aanplant.layout.room import room_at_ends
 from aanplant.layout.row_profiles import RowProfiles, row_profiles, row_slopes
 from aanplant.layout.row_sunlight import rows_in_sun
-from aanplant.layout.rows import OFFSET_STEPS, Rows, fit
+from aanplant.layout.rows import Rows
 from aanplant.layout.scanlines import axes
 from aanplant.layout.slope_figures import slope_figures
+from aanplant.layout.straight_course import (
+    alley_between_posts_m,
+    numbered,
+    room_at_ends_m,
+    straight_rows,
+)
 from aanplant.layout.turning import check_turns
-from aanplant.layout.turns import Machine
 from aanplant.site import Site
 from aanplant.stock import Stock
 
@@ -116,10 +119,6 @@ def _rows(
     brief: Brief, site: Site, stock: Stock, check: Callable[[float], None]
 ) -> tuple[Rows, Sweep | None, Course | None]:
     """Numbered rows, with the bearings compared or the course of contour rows."""
-
-    def numbered(rows: Rows) -> Rows:
-        return numbered_from(rows, brief.rows.first_row_corner)
-
     if brief.rows.course == "contour":
         rows, course = rows_along_contours(
             brief,
@@ -127,99 +126,13 @@ def _rows(
             stock,
             headland_m=room_at_ends_m(brief),
             alley_m=alley_between_posts_m(brief),
-            numbered=numbered,
+            numbered=partial(numbered, brief),
         )
         check(0.6)
         return rows, None, course
-    compared = _compare_bearings(brief, site, stock) if brief.rows.bearing == CHOOSE else None
-    bearing_deg = _bearing(brief, compared)
+    rows, compared = straight_rows(brief, site, stock)
     check(0.6)
-    return numbered(_most_vines(brief, site.field, stock, bearing_deg)), compared, None
-
-
-def room_at_ends_m(brief: Brief) -> float:
-    """Free room ahead of an end post: the headland and the anchor before it. [m]."""
-    return brief.rows.headland + brief.rows.anchor_distance
-
-
-def alley_between_posts_m(brief: Brief) -> float:
-    """Cross alley from end post to end post: its clear width and the anchors on both sides. [m]."""
-    outside = brief.rows.alley_anchors == "outside"
-    return brief.rows.cross_alley + (2.0 * brief.rows.anchor_distance if outside else 0.0)
-
-
-def _compare_bearings(brief: Brief, site: Site, stock: Stock) -> Sweep:
-    rules = brief.rows
-    counted = sweep(
-        site.field,
-        stock.row_width_m,
-        stock.vine_spacing_m,
-        headland_m=room_at_ends_m(brief),
-        side_margin_m=rules.side_margin,
-        headland_rule=rules.headland_rule,
-        end_gap_m=rules.end_gap,
-        pattern=brief.vines.pattern,
-        shortest_m=rules.shortest,
-        longest_m=rules.longest,
-        cross_alley_m=alley_between_posts_m(brief),
-        machine=machine_of(brief),
-    )
-    return judged(counted, brief, site, stock)
-
-
-def machine_of(brief: Brief) -> Machine:
-    """Return the brief's machine as the turns reckon with it."""
-    asked = brief.machine
-    return Machine(
-        width_m=asked.width,
-        turning_radius_m=asked.turning_radius,
-        row_speed_m_s=asked.row_speed / 3.6,
-        turn_speed_m_s=asked.turn_speed / 3.6,
-    )
-
-
-def _bearing(brief: Brief, compared: Sweep | None) -> float:
-    if compared is not None:
-        return float(compared.bearing_deg[recommend(compared)])
-    return float(brief.rows.bearing)
-
-
-def _most_vines(brief: Brief, field: BaseGeometry, stock: Stock, bearing_deg: float) -> Rows:
-    """Rows at the offset, of those tried, that holds most vines; the smallest when several do."""
-    tried = [
-        _fit(brief, field, stock, bearing_deg, step * stock.row_width_m / OFFSET_STEPS)
-        for step in range(OFFSET_STEPS)
-    ]
-    vines = [
-        int(
-            count(
-                rows,
-                stock.vine_spacing_m,
-                pattern=brief.vines.pattern,
-                end_gap_m=brief.rows.end_gap,
-            ).sum()
-        )
-        for rows in tried
-    ]
-    return tried[int(np.argmax(vines))]
-
-
-def _fit(
-    brief: Brief, field: BaseGeometry, stock: Stock, bearing_deg: float, offset_m: float
-) -> Rows:
-    rules = brief.rows
-    return fit(
-        field,
-        bearing_deg,
-        stock.row_width_m,
-        headland_m=room_at_ends_m(brief),
-        side_margin_m=rules.side_margin,
-        headland_rule=rules.headland_rule,
-        offset_m=offset_m,
-        shortest_m=rules.shortest,
-        longest_m=rules.longest,
-        cross_alley_m=alley_between_posts_m(brief),
-    )
+    return rows, compared, None
 
 
 def _place(

@@ -7,11 +7,18 @@ from numpy.typing import NDArray
 
 from aanplant.brief import Brief
 from aanplant.layout.block import Layout
+from aanplant.layout.steepness import SlopeLimit, slope_limits, steepness
 from aanplant.stock import Stock
-from aanplant.working import Finding, Input, Working
+from aanplant.working import Finding, Input, Level, Value, Working
 
 TOLD_SHARE = 0.001
 """A difference below a thousandth of the rows is not worth a sentence (judgement)."""
+_MESSAGES: dict[str, tuple[Level, str]] = {
+    "row_grade": ("care", "layout.row_grade"),
+    "machine_grade": ("care", "layout.machine_grade"),
+    "machine_side_slope": ("care", "layout.machine_side_slope"),
+}
+_FIGURES = {"grade": "row_grade_steepest", "across": "cross_slope_steepest"}
 
 
 def slope_figures(laid: Layout, made: tuple[Working, ...]) -> tuple[Working, ...]:
@@ -87,57 +94,30 @@ def slope_advice(brief: Brief, stock: Stock, laid: Layout) -> Iterator[Finding]:
             )
     if slopes is None:
         return
-    rules = brief.ground
-    grade, across = np.abs(slopes.grade_percent), np.abs(slopes.across_percent)
-    row, count = _worst(laid, grade, rules.row_grade)
-    if count:
-        yield Finding(
-            "layout",
-            "care",
-            "layout.row_grade",
-            {
-                "count": count,
-                "limit": (rules.row_grade, "%"),
-                "row": row,
-                "grade": (round(float(np.nanmax(grade)), 1), "%"),
-            },
-            "layout.row_grade_steepest",
-            "contour-rows",
-            place=_middle(laid, grade),
-        )
-    row, count = _worst(laid, grade, rules.machine_grade)
-    if count:
-        yield Finding(
-            "layout",
-            "care",
-            "layout.machine_grade",
-            {
-                "count": count,
-                "limit": (rules.machine_grade, "%"),
-                "row": row,
-                "grade": (round(float(np.nanmax(grade)), 1), "%"),
-            },
-            "layout.row_grade_steepest",
-            "memory",
-            place=_middle(laid, grade),
-        )
-    row, count = _worst(laid, across, rules.machine_side_slope)
-    if count:
-        yield Finding(
-            "layout",
-            "care",
-            "layout.machine_side_slope",
-            {
-                "count": count,
-                "limit": (rules.machine_side_slope, "%"),
-                "row": row,
-                "slope": (round(float(np.nanmax(across)), 1), "%"),
-            },
-            "layout.cross_slope_steepest",
-            "memory",
-            place=_middle(laid, across),
-        )
+    for limit in slope_limits(brief):
+        yield from _too_steep(laid, limit, steepness(slopes, limit.measure))
     yield from _difference(stock, laid, is_along_ground=wants_ground)
+
+
+def _too_steep(laid: Layout, limit: SlopeLimit, percent: NDArray[np.float64]) -> Iterator[Finding]:
+    row, count = _worst(laid, percent, limit.most_percent)
+    if not count:
+        return
+    worst = (round(float(np.nanmax(percent)), 1), "%")
+    values: dict[str, Value | tuple[Value, str]] = {
+        "count": count,
+        "limit": (limit.most_percent, "%"),
+        "row": row,
+        "grade" if limit.measure == "grade" else "slope": worst,
+    }
+    yield Finding(
+        "layout",
+        *_MESSAGES[limit.name],
+        values,
+        f"layout.{_FIGURES[limit.measure]}",
+        limit.source,
+        place=_middle(laid, percent),
+    )
 
 
 def _unknown(laid: Layout) -> NDArray[np.bool_]:

@@ -8,11 +8,12 @@ from numpy.typing import NDArray
 
 from aanplant.layout.direction import Sweep
 from aanplant.layout.direction_choice import pareto
+from aanplant.layout.steepness import Measure, SlopeLimit
 from aanplant.messages import word
 from aanplant.plan import Plan
 from aanplant.report.paper import Box
 from aanplant.report.rendering import page_of
-from aanplant.report.style import HEADLAND, INK, LINE, PEN, SHEET, SOFT, text_width
+from aanplant.report.style import CARE, HEADLAND, INK, LINE, PEN, SHEET, SOFT, text_width
 from aanplant.report.svg import CAP_HEIGHT, Drawing
 from aanplant.units import show_number
 
@@ -20,6 +21,7 @@ WIDTH_MM, PANEL_MM = 170.0, 21.0
 _LEFT, _RIGHT, _TOP, _BOTTOM, _GAP = 16.0, 6.0, 22.0, 15.0, 9.0
 _HALF_TURN = 180.0
 _SMALL = 2.5
+_KEY_LINE = 4.0
 _TICKS = 3
 _EXACT = 1e3
 """From here on numbers are whole and shown with all their digits."""
@@ -33,6 +35,12 @@ _PANELS = {
     "afternoon_load_mj_m2": "bearings.afternoon_load",
     "wind_across_pct": "bearings.wind_across",
 }
+_STEEPEST: dict[Measure, str] = {
+    "grade": "bearings.row_grade_steepest",
+    "across": "bearings.across_steepest",
+}
+_NEAR_LIMIT = 1.5
+"""A limit is drawn when it is not further than this above all values."""
 _UNDATED = datetime(2000, 1, 1, tzinfo=UTC)
 """A picture carries no date."""
 
@@ -65,21 +73,28 @@ def draw_direction_chart(plan: Plan, path: Path) -> None:
 def direction_chart(sweep: Sweep, bearing_deg: float) -> Drawing:
     """Draw the comparison of bearings; the one taken need not be among them."""
     rows = _panels(sweep)
-    height_mm = _TOP + _BOTTOM + PANEL_MM * len(rows) + _GAP * (len(rows) - 1)
+    shows_limits = not sweep.is_within.all()
+    first_y = _TOP + (_KEY_LINE if shows_limits else 0.0)
+    height_mm = first_y + _BOTTOM + PANEL_MM * len(rows) + _GAP * (len(rows) - 1)
     drawing = Drawing(WIDTH_MM, height_mm, word("bearings.title"))
     drawing.text(4.0, 8.0, word("bearings.title"), size=4.6, face="title")
     unbeaten = pareto(sweep)
+    limits = _limits(sweep)
     areas = [
-        Box(_LEFT, _TOP + index * (PANEL_MM + _GAP), WIDTH_MM - _LEFT - _RIGHT, PANEL_MM)
+        Box(_LEFT, first_y + index * (PANEL_MM + _GAP), WIDTH_MM - _LEFT - _RIGHT, PANEL_MM)
         for index in range(len(rows))
     ]
-    _draw_key(drawing, areas[0])
+    _draw_key(drawing, areas[0], shows_limits=shows_limits)
+    for area, (name, values) in zip(areas, rows, strict=True):
+        least = min((limit.most_percent for limit in limits.get(name, [])), default=np.inf)
+        _draw_passed(drawing, area, sweep.bearing_deg, values > least)
     chosen_x = _across(areas[0], np.array([bearing_deg]))[0]
     top, bottom = areas[0].y - 1.6, areas[-1].bottom
     drawing.line(chosen_x, top, chosen_x, bottom, stroke=PEN, width=0.25, dash="1 0.7")
     for area, (name, values) in zip(areas, rows, strict=True):
         _draw_curve(drawing, area, name, sweep.bearing_deg, values,
-                    unbeaten=unbeaten, chosen_deg=bearing_deg)  # fmt: skip
+                    unbeaten=unbeaten, chosen_deg=bearing_deg,
+                    limits=limits.get(name, []))  # fmt: skip
     _draw_bearings(drawing, areas[-1])
     return drawing
 
@@ -87,7 +102,17 @@ def direction_chart(sweep: Sweep, bearing_deg: float) -> Drawing:
 def _panels(sweep: Sweep) -> list[tuple[str, NDArray[np.float64]]]:
     """Name what is drawn, from the top: counts always, the rest where it was compared."""
     values = {criterion.name: criterion.values for criterion in sweep.criteria}
-    return [(word(title), values[name]) for name, title in _PANELS.items() if name in values]
+    rows = [(word(title), values[name]) for name, title in _PANELS.items() if name in values]
+    steepest = {limit.limit.measure: limit.percent for limit in sweep.limits}
+    return [*rows, *((word(_STEEPEST[measure]), of) for measure, of in steepest.items())]
+
+
+def _limits(sweep: Sweep) -> dict[str, list[SlopeLimit]]:
+    """Limits by the panel in which they are drawn."""
+    by_panel: dict[str, list[SlopeLimit]] = {}
+    for each in sweep.limits:
+        by_panel.setdefault(word(_STEEPEST[each.limit.measure]), []).append(each.limit)
+    return by_panel
 
 
 def _across(area: Box, bearing_deg: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -98,8 +123,10 @@ def _across(area: Box, bearing_deg: NDArray[np.float64]) -> NDArray[np.float64]:
 def _draw_curve(
     drawing: Drawing, area: Box, name: str, bearing_deg: NDArray[np.float64],
     values: NDArray[np.float64], *, unbeaten: NDArray[np.bool_], chosen_deg: float,
+    limits: list[SlopeLimit],
 ) -> None:  # fmt: skip
-    low, high = float(values.min()), float(values.max())
+    shown = [one.most_percent for one in limits if one.most_percent <= _NEAR_LIMIT * values.max()]
+    low, high = float(values.min()), float(max([values.max(), *shown]))
     ticks = _round_ticks(low, high)
     low, high = min(low, ticks[0]), max(high, ticks[-1])
     room = 0.08 * (high - low) or 0.5
@@ -115,6 +142,12 @@ def _draw_curve(
         drawing.text(
             area.x - 1.2, y + CAP_HEIGHT * 2.2 / 2.0, show_number(tick),
             size=2.2, align="end", colour=SOFT,
+        )  # fmt: skip
+    for most, y in zip(shown, down(np.array(shown)).tolist(), strict=True):
+        drawing.line(area.x, y, area.right, y, stroke=CARE, width=0.3, dash="2 0.8")
+        drawing.text(
+            area.right - 1.0, y - 0.8, word("bearings.limit").format(limit=f"{most:g} %"),
+            size=2.2, align="end", colour=CARE, halo=0.6,
         )  # fmt: skip
     order = np.argsort(bearing_deg)
     x, y_at = _across(area, bearing_deg), down(values)
@@ -140,10 +173,29 @@ def _draw_curve(
     )
 
 
-def _draw_key(drawing: Drawing, area: Box) -> None:
+def _draw_passed(
+    drawing: Drawing, area: Box, bearing_deg: NDArray[np.float64], is_passed: NDArray[np.bool_]
+) -> None:
+    """Shade the bearings that fall out, each half way to its neighbours."""
+    if not is_passed.any():
+        return
+    order = np.argsort(bearing_deg)
+    bearing = bearing_deg[order]
+    between = (bearing[1:] + bearing[:-1]) / 2.0
+    edge = np.concatenate([[0.0], between, [_HALF_TURN]])
+    change = np.diff(np.concatenate([[0], is_passed[order].astype(np.int64), [0]]))
+    for first, last in zip(np.flatnonzero(change == 1), np.flatnonzero(change == -1), strict=True):
+        left, right = _across(area, edge[[first, last]]).tolist()
+        drawing.box(left, area.y, right - left, area.height, fill=HEADLAND)
+
+
+def _draw_key(drawing: Drawing, area: Box, *, shows_limits: bool) -> None:
     y = 13.4
     drawing.circle(area.x + 0.8, y - 0.8, 0.75, fill=SHEET, stroke=INK, width=0.25)
     drawing.text(area.x + 3.0, y, word("bearings.unbeaten"), size=2.4, colour=SOFT)
+    if shows_limits:
+        drawing.box(area.x, y + 1.5, 1.8, 2.0, fill=HEADLAND)
+        drawing.text(area.x + 3.0, y + 3.4, word("bearings.out"), size=2.4, colour=SOFT)
 
 
 def _draw_bearings(drawing: Drawing, area: Box) -> None:
