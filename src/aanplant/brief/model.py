@@ -13,6 +13,7 @@ from aanplant.brief.ground import GroundRules
 from aanplant.brief.history import LandHistory
 from aanplant.brief.nursery import Nursery
 from aanplant.brief.permissions import PermissionFacts
+from aanplant.brief.posts import PostRules
 from aanplant.brief.preparation import Preparation
 from aanplant.brief.rootstock import RootstockRules
 from aanplant.brief.sections import (
@@ -43,6 +44,7 @@ class Brief(Section):
     weights: Weights = Weights()
     canopy: Canopy = Canopy()
     trellis: TrellisRules = TrellisRules()
+    posts: PostRules = PostRules()
     water: WaterRules = WaterRules()
     machine: Machine = Machine()
     materials: Materials = Materials()

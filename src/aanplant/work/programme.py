@@ -19,6 +19,10 @@ from aanplant.work.spares import Spares, plan_spares
 from aanplant.working import Finding, Input, Working
 
 
+KEYS_AHEAD = ("work.crew", "posts")
+"""Kept in the plan for a stage to come."""
+
+
 @dataclass(frozen=True)
 class Programme:
     """What to order and what it costs.
@@ -183,8 +187,9 @@ def _findings(brief: Brief, unpriced: tuple[str, ...]) -> tuple[Finding, ...]:
                 "brief",
             )
         )
-    if brief.is_given("work.crew"):
+    ahead = [key for key in KEYS_AHEAD if brief.is_given(key)]
+    if ahead:
         found.append(
-            Finding("work", "note", "brief.keys_ahead", {"keys": "work.crew"}, source="brief")
+            Finding("work", "note", "brief.keys_ahead", {"keys": ", ".join(ahead)}, source="brief")
         )
     return tuple(found)
