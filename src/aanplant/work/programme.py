@@ -18,8 +18,13 @@ from aanplant.work.soil_preparation import SoilPreparation, prepare_soil
 from aanplant.work.spares import Spares, plan_spares
 from aanplant.working import Finding, Input, Working
 
-
-KEYS_AHEAD = ("work.crew", "posts")
+KEYS_AHEAD = (
+    "work.crew",
+    "posts",
+    "trellis.yield_full",
+    "trellis.yield_by_year",
+    "trellis.canopy_weight",
+)
 """Kept in the plan for a stage to come."""
 
 
