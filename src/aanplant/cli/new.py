@@ -135,5 +135,5 @@ def _toml(value: Any) -> str:  # noqa: ANN401 - any default of the brief
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, tuple):
-        return "[]"
+        return f"[{', '.join(_toml(below) for below in value)}]"
     return json.dumps(value, ensure_ascii=False)
