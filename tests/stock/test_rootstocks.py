@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from aanplant.errors import InputError
-from aanplant.files.rootstock_tables import read_rootstocks
+from aanplant.files.own_rootstocks import read_rootstocks
 from aanplant.rootstock_facts import ATTRIBUTES, RANGES, RootstockFact
 from aanplant.stock.affinity import affinity
 from aanplant.stock.chlorosis import chlorosis_index

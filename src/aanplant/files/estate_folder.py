@@ -11,11 +11,11 @@ from aanplant.files.cultivar_tables import read_cultivars
 from aanplant.files.exclusions import read_exclusions
 from aanplant.files.heights import read_heights
 from aanplant.files.outlines import read_outline
+from aanplant.files.own_rootstocks import read_rootstocks
 from aanplant.files.past_losses import read_past_losses
 from aanplant.files.pits import read_pits
 from aanplant.files.prices import read_prices
 from aanplant.files.reading import read_text_checked, sha256_of
-from aanplant.files.rootstock_tables import read_rootstocks
 from aanplant.files.weather import read_weather
 from aanplant.files.zones import read_zones
 from aanplant.inputs import CultivarFact, Exclusion, Inputs, PastLoss, PriceLine
