@@ -68,7 +68,7 @@ class WireStates:
     @property
     def worst_case(self) -> NDArray[np.str_]:
         """Case of the greatest pull, one of ``CASES``, shape (n_rows, n_lines)."""
-        return np.asarray(CASES)[self._by_case.argmax(axis=0)]
+        return np.asarray(np.asarray(CASES)[self._by_case.argmax(axis=0)])
 
     @property
     def worst_row(self) -> NDArray[np.int64]:
@@ -105,7 +105,7 @@ class WireStates:
         return tuple(found)
 
     def _of(self, case: str) -> Values:
-        return self._by_case[CASES.index(case)]
+        return np.asarray(self._by_case[CASES.index(case)])
 
     @property
     def _by_case(self) -> Values:
