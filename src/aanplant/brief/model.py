@@ -8,6 +8,7 @@ from pydantic.fields import FieldInfo
 from aanplant.brief.canopy import Canopy, Weights
 from aanplant.brief.climate import ClimateRules, ProtectionRules
 from aanplant.brief.cultivar import CultivarRules, SpacingRules
+from aanplant.brief.ends import EndRules
 from aanplant.brief.fields import Default, Section, quantity_of, refusal
 from aanplant.brief.ground import GroundRules
 from aanplant.brief.history import LandHistory
@@ -45,6 +46,7 @@ class Brief(Section):
     canopy: Canopy = Canopy()
     trellis: TrellisRules = TrellisRules()
     posts: PostRules = PostRules()
+    ends: EndRules = EndRules()
     water: WaterRules = WaterRules()
     machine: Machine = Machine()
     materials: Materials = Materials()

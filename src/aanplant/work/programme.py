@@ -21,6 +21,7 @@ from aanplant.working import Finding, Input, Working
 KEYS_AHEAD = (
     "work.crew",
     "posts",
+    "ends",
     "trellis.yield_full",
     "trellis.yield_by_year",
     "trellis.canopy_weight",

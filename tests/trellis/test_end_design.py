@@ -1,0 +1,154 @@
+"""Ends of rows as the brief asks for them: what holds, what does not, and its mend."""
+
+import numpy as np
+import pytest
+
+from aanplant.brief.ends import EndRules
+from aanplant.trellis.end_design import design_ends, printed_longest_m
+
+HEIGHT_M = (0.75, 1.05, 1.35, 1.70)
+STRANDS = (1, 2, 2, 2)
+WORKED_N = np.array([1500.0, 500.0, 500.0, 500.0])
+
+
+def designed(rules=None, share=(1.0,), *, distance=1.7, length=100.0, post_above=2.1, **keys):
+    """Ends of rows whose wires pull the given shares of worked case W."""
+    tension = np.multiply.outer(share, WORKED_N)
+    return design_ends(
+        rules or EndRules(**keys),
+        tension,
+        HEIGHT_M,
+        STRANDS,
+        anchor_distance_m=distance,
+        row_length_m=np.broadcast_to(length, len(share)),
+        post_above_m=post_above,
+    )
+
+
+def test_a_helix_of_150_mm_barely_holds_the_worked_case():
+    ends = designed()
+
+    assert ends.use == pytest.approx([3642.5 / 3976.0], abs=0.0005)
+    assert ends.pull_held_n == pytest.approx([4500.0 * 3976.0 / 3642.5], abs=1.0)
+    assert ends.breaches == ()
+
+
+def test_a_helix_of_100_mm_does_not_and_the_next_that_does_is_named():
+    ends = designed(helix_diameter=100, share=(0.2, 1.0, 0.8))
+
+    assert [round(float(use), 2) for use in ends.use] == [0.41, 2.06, 1.65]
+    assert ends.mend_helix_mm.tolist() == [100.0, 150.0, 150.0]
+    [breach] = ends.breaches
+    assert (breach.kind, breach.part, breach.row) == ("end_overloaded", "anchor", 1)
+    assert breach.value == pytest.approx(2.06, abs=0.005)
+
+
+def test_where_no_helix_of_the_trade_holds_none_is_named():
+    assert np.isnan(designed(share=(10.0,), ground="sand").mend_helix_mm[0])
+
+
+def test_short_rows_get_lighter_anchors_only_where_allowed_and_where_these_hold():
+    share, length = (0.4, 0.4, 1.0), np.array([50.0, 120.0, 50.0])
+
+    allowed = designed(share=share, length=length, lighter_short_rows=True)
+    not_asked = designed(share=share, length=length)
+
+    assert allowed.is_lighter.tolist() == [True, False, False]
+    assert allowed.helix_mm.tolist() == [100.0, 150.0, 150.0]
+    assert allowed.use.max() <= 1.0
+    assert not not_asked.is_lighter.any()
+
+
+@pytest.mark.published(
+    source="trellis slides, Iowa State University (2002): 600 ft and 250 ft",
+    quantity="longest row of a tied end",
+    unit="m",
+)
+def test_the_longest_rows_of_printed_practice(published):
+    longest = printed_longest_m("tie-back", [150.0, 100.0])
+
+    published.equal(longest[0], printed=183, tolerance=0.5, label="helix of 6 in")
+    published.equal(longest[1], printed=76, tolerance=0.5, label="helix of 4 in")
+    assert longest[0] == pytest.approx(600 * 0.3048, abs=0.5)
+    assert longest[1] == pytest.approx(250 * 0.3048, abs=0.5)
+
+
+def test_no_longest_row_is_invented_where_none_is_printed():
+    assert np.isnan(printed_longest_m("tie-back", [75.0, np.nan])).all()
+    assert np.isnan(printed_longest_m("h-brace", [np.nan])).all()
+
+
+def test_length_alone_changes_nothing_between_fixed_ends():
+    ends = designed(share=(1.0, 1.0), length=np.array([30.0, 300.0]))
+
+    assert ends.use[0] == ends.use[1]
+
+
+def test_a_braced_end_is_held_by_its_rail_and_by_its_post_in_the_ground():
+    ends = designed(assembly="h-brace", post_distance=3.0)
+
+    assert [part.part for part in ends.parts] == ["rail", "post pull-out"]
+    assert ends.parts[1].use == pytest.approx([5225.0 / 3.0 * 2.0 / 8800.0])
+    assert ends.breaches == ()
+
+
+def test_a_post_dug_in_and_rammed_is_drawn_out():
+    ends = designed(assembly="h-brace", post_pull_out=0.9)
+
+    assert [breach.part for breach in ends.breaches] == ["post pull-out"]
+
+
+def test_a_thin_strut_bows_and_its_block_gives():
+    ends = designed(assembly="strut", strut_diameter=50, block_depth=0.4, block_width=0.4)
+
+    by_part = {part.part: part for part in ends.parts}
+    assert by_part["strut"].load_n == pytest.approx([4668.5], abs=0.05)
+    assert {breach.part for breach in ends.breaches} == {"strut", "block"}
+
+
+def test_a_deadman_is_drawn_and_lifted():
+    ends = designed(anchor="deadman", anchor_depth=0.9)
+
+    horizontal, lift = ends.parts
+    assert horizontal.holds_n == pytest.approx([22000.0], abs=50.0)
+    assert lift.load_n == pytest.approx([3073.5], abs=0.05)
+    assert ends.breaches == ()
+
+
+def test_a_deadman_too_near_its_post_is_told():
+    ends = designed(anchor="deadman", anchor_depth=1.2, distance=1.2)
+
+    assert [breach.kind for breach in ends.breaches] == ["deadman_near"]
+
+
+def test_a_plate_holds_by_its_area():
+    assert designed(anchor="plate").use[0] < designed().use[0]
+
+
+def test_a_tie_above_the_post_and_a_brace_too_short_are_told():
+    assert [b.kind for b in designed(post_above=1.5).breaches] == ["held_above_post"]
+    short = designed(assembly="h-brace", rail_height=1.5, post_distance=2.5)
+    assert [(b.kind, b.limit) for b in short.breaches] == [("brace_short", 3.0)]
+
+
+def test_rows_without_tension_use_nothing():
+    ends = designed(share=(0.0,))
+
+    assert ends.use.tolist() == [0.0]
+    assert np.isinf(ends.pull_held_n).all()
+
+
+def test_a_block_without_rows_has_no_ends_to_fail():
+    assert designed(share=(), helix_diameter=50).breaches == ()
+
+
+def test_a_tie_back_without_room_for_its_anchor_is_refused():
+    with pytest.raises(ValueError, match="anchor_distance_m"):
+        designed(distance=0.0)
+
+
+def test_ten_thousand_rows_are_checked_at_once():
+    ends = designed(share=np.linspace(0.1, 2.0, 10_000))
+
+    assert ends.use.shape == ends.post_bending_nm.shape == (10_000,)
+    assert np.all(np.diff(ends.use) > 0.0)
