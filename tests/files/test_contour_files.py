@@ -128,13 +128,24 @@ def test_line_posts_are_numbered_along_their_row():
     assert (np.diff(walked)[same] > 0.0).all()
 
 
-def test_the_base_row_is_told_as_offsets_from_its_string():
-    table = plan_tables(bent())["base_row"]
+def test_every_curved_row_is_told_as_offsets_from_its_string_and_as_places_of_the_grid():
+    plan = bent()
+    table = plan_tables(plan)["row_offsets"]
+    names = plan.site.grid.axis_names
 
-    assert {line["row"] for line in table} == {
-        int(bent().layout.rows.row[bent().layout.rows.line == 0][0])
-    }
+    positions = plan.layout.positions
+    assert {line["row"] for line in table} == set(
+        plan.layout.rows.row[positions.vines > 0].tolist()
+    )
     assert max(abs(line["offset_m"]) for line in table) > 0.5
+    starts = [line for line in table if line["station_m"] == 0.0]
+    assert all(line["along_row_m"] == line["offset_m"] == 0.0 for line in starts)
+    posts = plan.site.grid.from_frame(positions.end_posts_xy[positions.end_posts_is_start])
+    told = np.array([[line[name] for name in names] for line in starts])
+    order = np.argsort(positions.end_posts_piece[positions.end_posts_is_start])
+    np.testing.assert_allclose(told, posts[order], atol=2e-3)
+    # A string is the shortest way.
+    assert all(line["along_row_m"] >= line["station_m"] - 1e-3 for line in table)
 
 
 def test_a_sheet_of_contour_rows_draws_a_dot_a_vine(tmp_path):

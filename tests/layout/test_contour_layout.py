@@ -221,6 +221,20 @@ def test_offsets_from_the_string_give_the_base_row_back():
         assert found.offset_m[own][[0, -1]] == pytest.approx([0.0, 0.0], abs=1e-9)
 
 
+def test_a_base_line_for_straight_rows_is_said_to_be_unused():
+    line = {"line": [[-120, 0], [130, 5]], "course": "straight", "bearing": 90}
+
+    drawn, _ = laid_out(base_line="line.gpx", **line)
+    height, _ = laid_out(course="straight", bearing=90, base_height=301)
+    neither, _ = laid_out(course="straight", bearing=90)
+
+    said = [f for f in drawn.findings if f.message == "layout.base_line_unused"]
+    assert [finding.level for finding in said] == ["care"]
+    assert "rows.base_line = line.gpx is not used" in sentence(said[0])
+    assert "layout.base_line_unused" in messages_of(height)
+    assert "layout.base_line_unused" not in messages_of(neither)
+
+
 def test_straight_rows_have_no_offsets():
     rows = fit(shapely.box(0, 0, 100, 60), 20.0, 2.5, offset_m=0.0)
 

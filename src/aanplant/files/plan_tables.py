@@ -10,7 +10,7 @@ from aanplant.files.climate_tables import climate_tables
 from aanplant.files.nursery_tables import nursery_tables
 from aanplant.files.points import row_lines
 from aanplant.files.rootstock_tables import rootstock_tables
-from aanplant.layout.chord_offsets import base_row_offsets
+from aanplant.layout.chord_offsets import row_offsets
 from aanplant.layout.direction import Sweep
 from aanplant.layout.direction_choice import pareto, shortfalls
 from aanplant.plan import Plan
@@ -35,7 +35,7 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
     if "layout" in plan.results:
         made["rows"] = _rows(plan)
         if plan.layout.course is not None:
-            made["base_row"] = _base_row(plan)
+            made["row_offsets"] = _row_offsets(plan)
         if plan.layout.sweep is not None:
             made["bearings"] = _bearings(plan.layout.sweep)
         if plan.layout.sunlight is not None:
@@ -53,14 +53,19 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
     return made
 
 
-def _base_row(plan: Plan) -> Table:
-    """Stations and offsets by which the row on the base line is pegged by hand."""
-    found, rows = base_row_offsets(plan.layout.positions), plan.layout.rows
-    columns = (rows.row[found.piece], rows.part[found.piece], found.station_m, found.offset_m)
-    return [
-        {"row": row, "part": part, "station_m": station, "offset_m": offset}
-        for row, part, station, offset in zip(*(c.tolist() for c in columns), strict=True)
-    ]
+def _row_offsets(plan: Plan) -> Table:
+    """Stations and offsets by which every curved row is pegged by hand between its end posts."""
+    found, rows = row_offsets(plan.layout.positions), plan.layout.rows
+    names = ("row", "part", "station_m", "offset_m", "along_row_m", *plan.site.grid.axis_names)
+    columns = (
+        rows.row[found.piece], rows.part[found.piece],
+        *(np.round(each, 3) for each in (
+            found.station_m, found.offset_m, found.walked_m,
+            *plan.site.grid.from_frame(found.xy).T,
+        )),
+    )  # fmt: skip
+    lines = zip(*(column.tolist() for column in columns), strict=True)
+    return [dict(zip(names, line, strict=True)) for line in lines]
 
 
 def _zone(zone: Zone) -> dict[str, Any]:

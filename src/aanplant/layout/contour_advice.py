@@ -15,7 +15,7 @@ from aanplant.layout.contour_grade import (
     RowGrades,
 )
 from aanplant.layout.side_load import PostBends, post_bends
-from aanplant.working import Finding, Input, Working
+from aanplant.working import Finding, Input, Value, Working
 
 SOURCE = "nrcs-331"
 TOLD_LOAD_SHARE = 0.01
@@ -116,6 +116,7 @@ def contour_advice(brief: Brief, laid: Layout) -> Iterator[Finding]:
     """Say how contour rows run, where they fail, and what straight rows have that they lack."""
     course = laid.course
     if course is None:
+        yield from _base_unused(brief)
         return
     yield from _base(brief, course)
     yield from _left_unused(brief)
@@ -146,6 +147,18 @@ def contour_advice(brief: Brief, laid: Layout) -> Iterator[Finding]:
         )
     else:
         yield Finding("layout", "care", "layout.contour_receiver")
+
+
+def _base_unused(brief: Brief) -> Iterator[Finding]:
+    """Say that straight rows know no base line."""
+    rules = brief.rows
+    given: dict[str, Value | tuple[Value, str]] = {}
+    if rules.base_line:
+        given = {"key": "rows.base_line", "given": rules.base_line}
+    elif rules.base_height != CHOOSE:
+        given = {"key": "rows.base_height", "given": (rules.base_height, "m")}
+    if given:
+        yield Finding("layout", "care", "layout.base_line_unused", given, source="brief")
 
 
 def _base(brief: Brief, course: Course) -> Iterator[Finding]:

@@ -105,6 +105,11 @@ def heading_of(plan: Plan) -> str:
     return " · ".join(_names(plan))
 
 
+def bearing_word(plan: Plan) -> str:
+    """Message that says whose bearing the plan's is: the rows', or their base line's."""
+    return "sheet.bearing" if plan.layout.course is None else "sheet.base_bearing"
+
+
 def _names(plan: Plan) -> list[str]:
     names = [name for name in (plan.inputs.estate, plan.site.name) if name]
     return names or [word("sheet.nameless")]
@@ -212,7 +217,7 @@ def _cells(told: _Panel) -> list[list[Cell]]:
         [
             Cell(word("sheet.rows"), figure("layout.rows"), 0.3),
             Cell(word("sheet.vines"), show_number(figures.value("layout.vines")), 0.35),
-            Cell(word("sheet.bearing"), f"{plan.layout.bearing_deg:.1f}°", 0.35),
+            Cell(word(bearing_word(plan)), f"{plan.layout.bearing_deg:.1f}°", 0.35),
         ],
         [
             Cell(word("sheet.spacing"), " × ".join(spacing)),

@@ -7,7 +7,7 @@ from typing import Any
 from aanplant.messages import fill, word
 from aanplant.plan import Plan
 from aanplant.report.rendering import TEMPLATES, Press, as_json
-from aanplant.report.sheet import heading_of
+from aanplant.report.sheet import bearing_word, heading_of
 from aanplant.report.site_chapters import chapters
 from aanplant.report.site_summary import stops, summary
 from aanplant.report.site_words import MARKS, Chapter, told
@@ -68,7 +68,7 @@ def _facts(plan: Plan, system: UnitSystem) -> list[list[str]]:
     facts = [[word("sheet.area"), show(figures.value("site.area"), "ha", system)]]
     if "layout.vines" in figures:
         facts.append([word("sheet.vines"), show_number(figures.value("layout.vines"))])
-        facts.append([word("sheet.bearing"), f"{plan.layout.bearing_deg:.1f}°"])
+        facts.append([word(bearing_word(plan)), f"{plan.layout.bearing_deg:.1f}°"])
     facts.append(
         [word("sheet.cultivar"), plan.brief.vines.cultivar or word("sheet.not_named")]
     )  # fmt: skip
