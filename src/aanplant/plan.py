@@ -133,6 +133,7 @@ STAGES: tuple[Stage, ...] = (
             "water.at_planting",
             "preparation",
             "nursery",
+            "posts",
             "ends",
             "work",
             "inputs.prices",
