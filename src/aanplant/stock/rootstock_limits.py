@@ -169,10 +169,12 @@ def _chlorosis(
     index = np.array(
         [np.nan if zone.chlorosis_index is None else zone.chlorosis_index for zone in zones]
     )
-    lime = np.array([zone.index.active_lime_pct if zone.index else np.nan for zone in zones])
+    iron = np.array(
+        [np.nan if zone.index is None else zone.index.iron_mg_kg or np.nan for zone in zones]
+    )
     low = known.ranges("chlorosis")[:, :1]
-    # The index grows with lime in proportion, so the margin of lime is one of the index too.
-    wider = index * (lime + margin) / lime
+    # The margin of lime raises the index too.
+    wider = index + margin / iron**2 * 1e4
     state = np.where(wider <= low, HOLDS, np.where(index <= low, NEAR, FAILS))
     state = np.where(np.isnan(low), UNKNOWN, state)
     return np.where(np.isnan(index), NOT_ASKED, state), index, low

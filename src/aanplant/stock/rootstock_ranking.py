@@ -184,7 +184,9 @@ def draw(
     # One line of draws a cell, whatever is allowed: a stock struck out leaves the rest alone.
     parts = np.random.default_rng(seed).random((draws, *ranges.shape[:2]))
     ratings = ranges[..., 0] + parts * (ranges[..., 1] - ranges[..., 0])
-    ranks = rank(scale(ratings), np.broadcast_to(allowed, (draws, count)))
+    drawn = rank(scale(ratings[:, allowed]), np.ones((draws, int(allowed.sum())), dtype=bool))
+    ranks = np.zeros((draws, count), dtype=np.int64)
+    ranks[:, allowed] = drawn
     low, high = np.quantile(ranks, CONFIDENCE, axis=0, method="nearest")
     return (ranks == 1).mean(axis=0), np.stack([low, high], axis=1).astype(np.int64)
 
@@ -210,13 +212,18 @@ def turns(
     if not allowed.any():
         return ()
     first = int(np.argmax(rank(scale(ratings), allowed) == 1))
-    found = []
-    for stock in np.flatnonzero(allowed).tolist():
-        for column, criterion in enumerate(CRITERIA):
-            for end in dict.fromkeys(ranges[stock, column].tolist()):
-                tried = ratings.copy()
-                tried[stock, column] = end
-                now = int(np.argmax(rank(scale(tried), allowed) == 1))
-                if now != first:
-                    found.append(Turn(names[stock], criterion, end, names[now]))
-    return tuple(found)
+    cells = [
+        (stock, column, end)
+        for stock in np.flatnonzero(allowed).tolist()
+        for column in range(len(CRITERIA))
+        for end in dict.fromkeys(ranges[stock, column].tolist())
+    ]
+    tried = np.repeat(ratings[None], len(cells), axis=0)  # one line a cell tried
+    for place, (stock, column, end) in enumerate(cells):
+        tried[place, stock, column] = end
+    firsts = np.argmax(rank(scale(tried), np.broadcast_to(allowed, tried.shape[:2])) == 1, axis=1)
+    return tuple(
+        Turn(names[stock], CRITERIA[column], end, names[now])
+        for (stock, column, end), now in zip(cells, firsts.tolist(), strict=True)
+        if now != first
+    )
