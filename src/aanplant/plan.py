@@ -139,6 +139,7 @@ STAGES: tuple[Stage, ...] = (
             "inputs.prices",
             "inputs.currency",
             "inputs.past_losses",
+            "inputs.rootstocks",
             "site",
             "stock",
             "layout",

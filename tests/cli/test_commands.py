@@ -132,6 +132,32 @@ def test_vary_shows_a_table(estate):
     assert "vines" in done.stdout
 
 
+def test_vary_shows_what_a_spacing_costs_in_vines_posts_wire_and_money(estate):
+    choices = ("row_width=2.4m,2.75m", "vine_spacing=1.0m,1.5m", "trellis.post_every=4,6")
+
+    done = run("vary", estate / "blocks/kiepersol", *choices, "bearing=20", "--json")
+
+    asked = ("vines.row_width", "vines.vine_spacing", "trellis.post_every")
+    keys = ("layout.vines", "stock.order_quantity", "layout.line_posts", "trellis.wire_length",
+            "work.budget.materials")  # fmt: skip
+    found = {
+        tuple(entry["brief"][name] for name in asked): [
+            entry["figures"][key]["value"] for key in keys
+        ]
+        for entry in json.loads(done.stdout)
+    }
+    assert len(found) == 8
+    for closer, wider in ((("2.4m", "1.0m", "4"), ("2.75m", "1.0m", "4")),
+                          (("2.4m", "1.0m", "4"), ("2.4m", "1.5m", "4"))):  # fmt: skip
+        assert found[closer][0] > found[wider][0]
+        assert found[closer][1] > found[wider][1]
+        assert found[closer][2] > found[wider][2]
+        assert found[closer][4] > found[wider][4]
+    assert found["2.4m", "1.0m", "4"][3] > found["2.75m", "1.0m", "4"][3]
+    assert found["2.4m", "1.0m", "4"][2] > found["2.4m", "1.0m", "6"][2]
+    assert found["2.4m", "1.0m", "4"][4] > found["2.4m", "1.0m", "6"][4]
+
+
 def test_vary_cuts_no_figure_off_in_a_narrow_terminal(estate):
     asked = ("row_width=9 ft", "bearing=0,10")
 
@@ -182,6 +208,13 @@ def brief(block="", vines="row_width = 2.5\nvine_spacing = 1", rest="", outline=
         (brief(vines="row_width = '0.1 m'\nvine_spacing = 1"), "between"),
         (brief(vines="row_width = '40 m'\nvine_spacing = 1"), "between"),
         (brief(vines="row_width = '3 kg'\nvine_spacing = 1"), "a quantity in m"),
+        (brief(rest="cultivar = 'Chenim blank'"), "'Chenin blanc'"),
+        (brief(rest="rootstock = 'R111'"), "such as 110R"),
+        (brief(rest="[nursery]\nparts = [{ rootstock = 'R111' }]"), "such as 110R"),
+        (brief(rest="loss_fraction = 1"), "vines.loss_fraction: found 1"),
+        (brief(rest="loss_fraction = 1.2"), "vines.loss_fraction: found 1.2"),
+        (brief(rest="loss_fraction = -0.1"), "vines.loss_fraction: found -0.1"),
+        (brief(rest="assurance = 1"), "vines.assurance: found 1"),
     ],
 )
 def test_bad_input_gives_one_line_and_writes_nothing(tmp_path, content, expected):

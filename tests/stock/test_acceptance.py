@@ -77,26 +77,47 @@ def test_acceptance_agrees_with_another_program(published, lot, sample, accept):
         )  # fmt: skip
 
 
+@pytest.mark.published(
+    source="not printed: binomial of scipy.stats, a program our code does not use",
+    quantity="chance that a delivery without end is accepted",
+    unit="",
+)
 @pytest.mark.parametrize(("sample", "accept"), ENDLESS)
-def test_acceptance_of_an_endless_lot_agrees_with_another_program(sample, accept):
+def test_acceptance_of_an_endless_lot_agrees_with_another_program(published, sample, accept):
     for share, printed in zip(SHARES, ENDLESS[sample, accept], strict=False):
         if printed is not None:
-            ours = acceptance_of_endless_lot(share, sample, accept)
-            assert ours == pytest.approx(printed, abs=5e-6)
+            published.equal(
+                acceptance_of_endless_lot(share, sample, accept), printed=printed, tolerance=5e-6,
+                label=f"{sample} looked over, {accept} accepted, {share:.0%} bad",
+            )  # fmt: skip
 
 
+@pytest.mark.published(
+    source="not printed: beta quantiles of scipy.stats, a program our code does not use",
+    quantity="share of bad vines accepted with a chance",
+    unit="%",
+)
 @pytest.mark.parametrize(("sample", "accept"), SHARES_AT)
-def test_the_share_accepted_with_a_chance_agrees_with_another_program(sample, accept):
-    ours = [100 * bad_share_accepted_with(chance, sample, accept) for chance in (0.95, 0.5, 0.1)]
+def test_the_share_accepted_with_a_chance_agrees_with_another_program(published, sample, accept):
+    for chance, printed in zip((0.95, 0.5, 0.1), SHARES_AT[sample, accept], strict=True):
+        published.equal(
+            100 * bad_share_accepted_with(chance, sample, accept), printed=printed,
+            tolerance=5e-4, label=f"{sample} looked over, {accept} accepted, {chance:.0%} sure",
+        )  # fmt: skip
 
-    assert ours == pytest.approx(SHARES_AT[sample, accept], abs=5e-4)
 
-
+@pytest.mark.published(
+    source="not printed: distributions of scipy.stats, a program our code does not use",
+    quantity="vines to look over to find one bad vine, 95 % sure",
+    unit="vines",
+)
 @pytest.mark.parametrize("lot", TO_FIND_ONE)
-def test_the_sample_that_finds_one_bad_vine_agrees_with_another_program(lot):
-    ours = tuple(sample_to_find_one(share, lot=lot) for share in (0.01, 0.02, 0.05, 0.10))
-
-    assert ours == TO_FIND_ONE[lot]
+def test_the_sample_that_finds_one_bad_vine_agrees_with_another_program(published, lot):
+    for share, printed in zip((0.01, 0.02, 0.05, 0.10), TO_FIND_ONE[lot], strict=True):
+        published.equal(
+            sample_to_find_one(share, lot=lot), printed=printed, tolerance=0,
+            label=f"{share:.0%} bad in {lot or 'an endless lot'}",
+        )  # fmt: skip
 
 
 @pytest.mark.published(
@@ -112,12 +133,36 @@ def test_wilson_intervals_are_those_of_newcombe(published, count, of):
         published.equal(ours, printed=printed, tolerance=5e-5, label=f"{count} of {of}, {name}")
 
 
+@pytest.mark.published(
+    source="not printed: binomtest of scipy.stats, a program our code does not use",
+    quantity="95 % interval of a share",
+    unit="",
+)
 @pytest.mark.parametrize(("count", "of"), INTERVALS)
-def test_intervals_agree_with_another_program(count, of):
+def test_intervals_agree_with_another_program(published, count, of):
     by_score, by_tails = INTERVALS[count, of]
 
-    assert wilson(count, of) == pytest.approx(by_score, abs=5e-7)
-    assert clopper_pearson(count, of) == pytest.approx(by_tails, abs=5e-7)
+    for name, ours, theirs in (
+        ("Wilson", wilson(count, of), by_score),
+        ("Clopper and Pearson", clopper_pearson(count, of), by_tails),
+    ):
+        for end, value, printed in zip(("low", "high"), ours, theirs, strict=True):
+            published.equal(
+                value, printed=printed, tolerance=5e-7, label=f"{count} of {of}, {name}, {end}"
+            )
+
+
+@given(st.integers(1, 2000), st.data())
+def test_intervals_are_those_of_another_program(of, data):
+    from scipy.stats import binomtest
+
+    count = data.draw(st.integers(0, of))
+    counted = binomtest(count, of)
+    by_score = counted.proportion_ci(method="wilson")
+    by_tails = counted.proportion_ci(method="exact")
+
+    assert wilson(count, of) == pytest.approx((by_score.low, by_score.high), abs=1e-9)
+    assert clopper_pearson(count, of) == pytest.approx((by_tails.low, by_tails.high), abs=1e-9)
 
 
 @pytest.mark.parametrize(

@@ -1,15 +1,21 @@
 """The nursery order: counts add up, dates are worked back, lots are judged; tables as printed."""
 
+from types import SimpleNamespace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from aanplant.brief import parse_brief
 from aanplant.errors import InputError
+from aanplant.messages import sentence
 from aanplant.tables import rows
+from aanplant.work.delivery_samples import sample_deliveries
 from aanplant.work.nursery_advice import advice
 from aanplant.work.nursery_dates import months_before, order_dates, warm_up
-from aanplant.work.nursery_order import shared_out
+from aanplant.work.nursery_order import deliveries, order_vines, shared_out
+from aanplant.work.union_height import union_heights
+from aanplant.working import Working
 
 SMALLEST = '[block]\nboundary = "b"\n[vines]\nrow_width = 2.5\nvine_spacing = 1.2\n'
 LOTS = (
@@ -77,6 +83,139 @@ def test_lateness_is_judged_only_on_a_day_that_is_given():
     assert "nursery.order_late" not in said(planting + 'as_of = "2026-08-31"\n')
     confirmed = said(planting + 'as_of = "2026-09-01"\norder_state = "confirmed"\n')
     assert "nursery.order_late" not in confirmed
+
+
+def loosened(depths):
+    return SimpleNamespace(
+        zones=[
+            SimpleNamespace(
+                number=number,
+                zone=SimpleNamespace(name=name),
+                loosening=None if depth is None else SimpleNamespace(depth_m=depth),
+            )
+            for number, (name, depth) in enumerate(depths.items(), 1)
+        ]
+    )
+
+
+def heights(text, depths):
+    brief = parse_brief(SMALLEST + text, "brief.toml")
+    found = union_heights(brief, loosened(depths))
+    return float(found.figure.value), dict(found.by_zone), found.is_loosened
+
+
+def test_the_union_is_raised_by_a_share_of_the_depth_that_is_loosened():
+    height, by_zone, is_loosened = heights("", {"A": 0.8, "B": 0.4, "C": 0.0, "D": None})
+
+    # 5 cm, and 4.5 % of 80, 40 and 0 cm.
+    assert height == pytest.approx(0.086)
+    assert by_zone == pytest.approx({"A": 0.086, "B": 0.068, "C": 0.05})
+    assert is_loosened
+
+
+def test_a_settling_that_is_asked_for_takes_the_place_of_the_share():
+    height, by_zone, _ = heights("[nursery]\nsoil_settling = 0.03\n", {"A": 0.8, "B": 0.0})
+
+    assert height == pytest.approx(0.08)
+    assert by_zone == pytest.approx({"A": 0.08, "B": 0.05})
+
+
+def test_soil_that_is_not_loosened_does_not_sink():
+    assert heights("", {"A": 0.0})[::2] == (0.05, False)
+    assert heights('[preparation]\nimplement = "none"\n', {})[::2] == (0.05, False)
+    assert heights("", {})[0] == pytest.approx(0.09)
+
+
+@given(st.floats(0.0, 1.5), st.floats(0.0, 1.5))
+def test_deeper_loosening_never_lowers_the_union(one, other):
+    shallow, deep = sorted((one, other))
+
+    assert heights("", {"A": shallow})[0] <= heights("", {"A": deep})[0]
+
+
+def test_mounds_are_opened_by_a_date():
+    opened = order_dates("2027-08", mound_weeks=8)[-1]
+
+    # 56 days after the first and the last of August, by the calendar.
+    assert (opened.step, opened.first, opened.last) == ("mounds opened", "2027-09-26", "2027-10-26")
+
+
+def test_deliveries_follow_the_batches_unless_they_are_asked_for():
+    batches = parse_brief(SMALLEST + "[spares]\nbatches = 3\n", "brief.toml")
+    asked = parse_brief(
+        SMALLEST + "[spares]\nbatches = 3\n[nursery]\ndeliveries = 2\n", "brief.toml"
+    )
+
+    assert deliveries(batches) == 3
+    assert deliveries(asked) == 2
+    assert {finding.message for finding in advice(asked, 0, ())} == {"nursery.batches_differ"}
+
+
+def test_lots_recorded_to_the_vine_may_share_a_row():
+    found = said(f'[nursery]\nlots_in_rows = "recorded to the vine"\n{LOTS}')
+
+    assert "nursery.lots_recorded" in found
+    assert "nursery.lots_kept_apart" not in found
+
+
+def test_a_part_on_an_unknown_rootstock_is_refused_with_the_nearest_names():
+    brief = parse_brief(SMALLEST + '[nursery]\nparts = [{ rootstock = "R111" }]\n', "brief.toml")
+
+    with pytest.raises(InputError, match="110R") as refused:
+        order_vines(brief, SimpleNamespace(soil=None), loosened({}), [], [])
+
+    assert refused.value.where == "brief.toml: nursery.parts.rootstock"
+
+
+def test_a_part_on_a_stock_that_does_not_take_stops_the_plan():
+    text = SMALLEST + 'cultivar = "Merlot"\n[nursery]\nparts = [{ rootstock = "41 B" }]\n'
+    brief = parse_brief(text, "brief.toml")
+
+    order = order_vines(brief, SimpleNamespace(soil=None), loosened({}), [], [], rootstock="99R")
+
+    assert order.kinds[0].rootstock == "41B"
+    assert [f.message for f in order.findings if f.level == "stop"] == ["stock.graft_fails"]
+
+
+FOUND = '[[sampling.found]]\nbatch = "A"\ndelivered = 3000\nchecked = {}\nbad = {}\n'
+
+
+@pytest.mark.parametrize(
+    ("checked", "bad", "judgement", "message"),
+    [
+        (200, 2, "accept", "stock.delivery_accepted"),
+        (125, 9, "refuse", "stock.delivery_refused"),
+        (20, 1, "look at more", "stock.delivery_open"),
+    ],
+)
+def test_what_was_looked_over_is_judged_with_its_interval(checked, bad, judgement, message):
+    brief = parse_brief(SMALLEST + FOUND.format(checked, bad), "brief.toml")
+    vines = Working("stock.order_quantity", 3000, "vines", (), "nbinom")
+
+    samples = sample_deliveries(brief, vines, [1500, 1500])
+
+    line = samples.received[0].line()
+    assert line["judgement"] == judgement
+    assert line["wilson_low"] <= bad / checked <= line["wilson_high"]
+    figures = {figure.key: figure for figure in samples.figures}
+    assert figures["stock.delivery_bad.1"].value == bad / checked
+    said = next(finding for finding in samples.findings if finding.message == message)
+    assert said.figure in figures
+    assert sentence(said)
+
+
+def test_the_standards_numbers_stand_beside_the_smallest_sample_or_in_its_place():
+    vines = Working("stock.order_quantity", 3000, "vines", (), "nbinom")
+
+    beside = sample_deliveries(parse_brief(SMALLEST, "brief.toml"), vines, [3000])
+    asked = '[sampling]\nrule = "iso-2859"\nquality_limit = "2.5"\n'
+    standard = sample_deliveries(parse_brief(SMALLEST + asked, "brief.toml"), vines, [3000])
+
+    assert (beside.standard[0].sample, beside.standard[0].accept) == (125, 3)
+    assert beside.plans[0].producer_risk <= 0.05
+    assert beside.plans[0].consumer_risk <= 0.10
+    assert (standard.plans[0].sample, standard.plans[0].accept) == (125, 7)
+    assert standard.is_standard
 
 
 @pytest.mark.parametrize(

@@ -84,8 +84,15 @@ class Rootstocks:
                 found[index] += np.array([-1.0, 1.0]) * steps * memory_spread
         return np.clip(found, least, greatest)
 
-    def named(self, name: str) -> str:
+    def named(self, name: str, where: str = "brief.toml: vines.rootstock") -> str:
         """Return the name the table uses for a stock.
+
+        Parameters
+        ----------
+        name : str
+            Any of its names, however it is spaced.
+        where : str
+            Key that holds it, for messages.
 
         Raises
         ------
@@ -101,7 +108,7 @@ class Rootstocks:
         near = difflib.get_close_matches(_plain(name), known, n=3, cutoff=0.5)
         listed = ", ".join(dict.fromkeys(known[one] for one in near)) or ", ".join(self.names)
         raise InputError(
-            "brief.toml: vines.rootstock",
+            where,
             repr(name),
             f'"choose" or a known rootstock, such as {listed}, or lines for it in rootstocks.csv '
             "in the estate folder",

@@ -1,11 +1,13 @@
 """What the nursery is asked for: how many vines of which kind, in which deliveries, by when."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from aanplant.brief import Brief
 from aanplant.site import Site
+from aanplant.stock.affinity import affinity
+from aanplant.stock.rootstocks import Rootstocks, rootstocks
 from aanplant.work.loosening import SANDY_CLAY_PCT
 from aanplant.work.nursery_advice import advice
 from aanplant.work.nursery_dates import OrderDate, order_dates
@@ -117,6 +119,7 @@ def order_vines(
     figures: Sequence[Working],
     *,
     rootstock: str = "",
+    known: Rootstocks | None = None,
 ) -> NurseryOrder:
     """Split the order of vines into kinds and deliveries, whole bundles each.
 
@@ -134,9 +137,17 @@ def order_vines(
         Figures behind the order list.
     rootstock : str
         The block's, "" while it is open.
+    known : Rootstocks, optional
+        With the estate's own rows; the shipped ones when left out.
+
+    Raises
+    ------
+    InputError
+        If a part of the order names a rootstock that no table holds.
     """
+    known = known or rootstocks()
     line = next((line for line in orders if line.item == "vine"), None)
-    kinds = _kinds(brief, line, rootstock)
+    kinds = _kinds(brief, line, rootstock, known)
     ordered = [figure for figure in figures if figure.key == "work.order.vine"]
     made = [
         _kind_figure(brief, number, kind, figure)
@@ -157,8 +168,17 @@ def order_vines(
         is_loosened=unions.is_loosened,
         sandy_zones=_sandy_zones(site),
         figures=(*made, unions.figure),
-        findings=tuple(advice(brief, sum(batches), dates)),
+        findings=(
+            *_grafts(kinds, rootstock, known),
+            *advice(brief, sum(batches), dates),
+        ),
     )
+
+
+def _grafts(kinds: Sequence[OrderedKind], rootstock: str, known: Rootstocks) -> Iterator[Finding]:
+    """Say what is known against grafts on rootstocks other than the block's."""
+    for other in dict.fromkeys(kind.rootstock for kind in kinds if kind.rootstock != rootstock):
+        yield from affinity(other, kinds[0].cultivar, known)
 
 
 def deliveries(brief: Brief) -> int:
@@ -167,9 +187,17 @@ def deliveries(brief: Brief) -> int:
     return rules.deliveries if brief.is_given("nursery.deliveries") else brief.spares.batches
 
 
-def _kinds(brief: Brief, line: OrderLine | None, rootstock: str) -> tuple[OrderedKind, ...]:
+def _kinds(
+    brief: Brief, line: OrderLine | None, rootstock: str, known: Rootstocks
+) -> tuple[OrderedKind, ...]:
     vines, rules = brief.vines, brief.nursery
-    asked = [(p.clone or vines.clone, p.rootstock or rootstock, p.share) for p in rules.parts]
+    asked = [
+        (part.clone or vines.clone,
+         known.named(part.rootstock, "brief.toml: nursery.parts.rootstock")
+         if part.rootstock else rootstock,
+         part.share)
+        for part in rules.parts
+    ]  # fmt: skip
     asked = asked or [(vines.clone, rootstock, 1.0)]
     packs, size = (line.packs, int(line.pack_size)) if line else (0, 1)
     kinds = []

@@ -8,6 +8,7 @@ from aanplant.inputs import Inputs
 from aanplant.layout import Layout
 from aanplant.site import Site
 from aanplant.stock import Stock
+from aanplant.stock.rootstocks import rootstocks
 from aanplant.trellis import Trellis
 from aanplant.water import Irrigation
 from aanplant.work.budget import CostLine, cost_lines
@@ -101,7 +102,15 @@ def programme(  # noqa: PLR0917 - one argument a stage, in the order of the job
         rootstock=stock.rootstock,
         amendments=(*soil.amounts, *soil.works),
     )
-    nursery = order_vines(brief, site, soil, orders, figures, rootstock=stock.rootstock)
+    nursery = order_vines(
+        brief,
+        site,
+        soil,
+        orders,
+        figures,
+        rootstock=stock.rootstock,
+        known=rootstocks(inputs.rootstocks),
+    )
     samples = sample_deliveries(brief, spares.order, nursery.deliveries)
     costs, unpriced = cost_lines(orders, inputs.prices)
     currency = inputs.currency
