@@ -16,6 +16,8 @@ _SEPARATORS = ";\t,"
 _PLAIN = re.compile(r"[+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d{1,2})?")
 _DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+")
 _GROUPED = re.compile(r"[+-]?\d{1,3}(?:[ \u00a0\u202f]\d{3})+(?:[.,]\d+)?")
+_DECIMAL_POINT = re.compile(r"[+-]?\d+\.\d+")
+_THREE_BEHIND = re.compile(r"[+-]?\d{1,3}[.,]\d{3}")
 _LONGEST_SHOWN = 40
 
 
@@ -61,7 +63,7 @@ def read_table(path: Path) -> TextTable:
     ------
     InputError
         If the file can't be read, has no header, names a column twice, or a line has
-        more or fewer cells than the header.
+        more or fewer cells than the header, or a number could be read in two ways.
     """
     return table_in(decode_text(read_bytes_checked(path), path.name), path.name)
 
@@ -99,11 +101,34 @@ def table_in(text: str, where: str) -> TextTable:
                 f"the column {column!r} twice",
                 "every column once",
             )
+    if separator != ",":
+        _check_one_decimal_mark(rows[1:], where)
     return TextTable(
         columns,
         tuple(_line(row, columns, f"{where}: line {number}") for number, row in rows[1:]),
         separator,
     )
+
+
+def _check_one_decimal_mark(rows: list[tuple[int, list[str]]], where: str) -> None:
+    """Refuse 1.450 among decimal commas, or 1,450 among decimal points."""
+    kinds = (_DECIMAL_COMMA, _DECIMAL_POINT)
+    found = [
+        [(number, cell) for number, row in rows for cell in row if kind.fullmatch(cell)]
+        for kind in kinds
+    ]
+    if not all(found):
+        return
+    fewest = min(map(len, found))
+    rare = [entry for entries in found if len(entries) == fewest for entry in entries]
+    for number, cell in rare:
+        if _THREE_BEHIND.fullmatch(cell):
+            mark, other = ("commas", "point") if "." in cell else ("points", "comma")
+            raise InputError(
+                f"{where}: line {number}",
+                f"{cell!r} in a table with decimal {mark}: the {other} may set thousands apart",
+                "one decimal mark in a file, and no mark between thousands",
+            )
 
 
 def _cells(line: str, separator: str, where: str, number: int) -> list[str]:
