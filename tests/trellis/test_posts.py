@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from aanplant import tables
 from aanplant.brief.reading import parse_brief
+from aanplant.errors import InputError
 from aanplant.trellis.loads import post_loads
 from aanplant.trellis.post_choice import compare_posts
 from aanplant.trellis.post_soil import bearing_class, post_soil, pull_out_n
@@ -180,6 +181,24 @@ def test_a_deeper_post_never_stands_less_wind(one, other):
     shallow, deep = (standing(depth_m=depth) for depth in sorted((one, other)))
 
     assert deep.least_ground_gust_m_s >= shallow.least_ground_gust_m_s
+
+
+@given(st.floats(0.0, 800.0), st.floats(0.0, 800.0), st.floats(0.3, 2.0))
+def test_a_sharper_bend_never_uses_a_post_or_its_ground_less(one, other, height):
+    brief = brief_with()
+    loads = post_loads(brief, 6.0, 0.75, side_n=sorted((one, other)), side_height_m=height)
+
+    stood = stand(post_of(brief), loads, 0.7, post_soil(brief, None, 0.7), 2.2)
+
+    assert np.all(np.diff(stood.bending) >= 0.0)
+    for name in stood.ground:
+        assert np.all(np.diff(stood.ground[name]) >= -1e-12)
+        assert np.all(np.diff(stood.ground_gust_m_s[name]) <= 1e-9)
+
+
+def test_a_diameter_for_steel_is_refused():
+    with pytest.raises(InputError, match="for round timber only"):
+        post_of(brief_with('[posts]\ngroup = "light steel"\ndiameter = 90\n'))
 
 
 def test_only_the_post_itself_makes_a_breach_and_names_the_worst_row():

@@ -3,7 +3,7 @@
 import difflib
 from typing import Annotated, Literal
 
-from pydantic import Field, StringConstraints, field_validator
+from pydantic import Field, field_validator
 
 from aanplant import tables
 from aanplant.brief.fields import MEMORY, PRACTICE, Default, Name, Quantity, Section, refusal
@@ -67,8 +67,8 @@ class PostRules(Section):
     utilisation: Annotated[float, Quantity("", 0.1, 1.0), PRACTICE] = 0.9
     """Share of a post's working moment that the choice of spacing and size may use."""
     least_ground_wind: Annotated[float, Quantity("m/s", 0.0, FASTEST_GUST_M_S)] | None = None
-    """Gust that the ground must stand before a spacing and size are chosen; not asked when left
-    out, since formulas for buildings refuse posts that have long stood."""
+    """Gust at 10 m that the ground must stand before a spacing and size are chosen; not asked when
+    left out, since formulas for buildings refuse posts that have long stood."""
 
     @field_validator("group")
     @classmethod
@@ -77,7 +77,7 @@ class PostRules(Section):
 
     @field_validator("size")
     @classmethod
-    def _size_is_known(cls, size: Annotated[str, StringConstraints(max_length=80)]) -> str:
+    def _size_is_known(cls, size: str) -> str:
         return _known(size, "post_sizes.csv", "size")
 
     @field_validator("soil")

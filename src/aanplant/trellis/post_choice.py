@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 from aanplant.brief import Brief
 from aanplant.trellis.loads import post_loads
 from aanplant.trellis.post_soil import PostSoil
-from aanplant.trellis.post_standing import stand
+from aanplant.trellis.post_standing import gust_at_10_m, stand
 from aanplant.trellis.posts import Post
 
 Values = NDArray[np.float64]
@@ -31,7 +31,7 @@ class PostTable:
     bending : ndarray
         Utilisation of the post at the ground line. [-]
     ground_gust_m_s : ndarray
-        Gust at the height of the canopy that the most careful method allows the ground. [m/s]
+        Gust at 10 m that the most careful method allows the ground. [m/s]
     """
 
     posts: tuple[Post, ...]
@@ -52,7 +52,7 @@ class PostTable:
         utilisation : float
             Most that bending may come to. [-]
         least_ground_gust_m_s : float
-            Gust at the height of the canopy that the ground must stand; 0 asks nothing. [m/s]
+            Gust at 10 m that the ground must stand; 0 asks nothing. [m/s]
 
         Returns
         -------
@@ -117,5 +117,5 @@ def compare_posts(
         spacing,
         np.asarray(prices / spacing),
         np.array([standing.bending for standing in standings]),
-        np.array([standing.least_ground_gust_m_s for standing in standings]),
+        np.array([gust_at_10_m(brief, loads, one.least_ground_gust_m_s) for one in standings]),
     )

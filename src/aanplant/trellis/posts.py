@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from aanplant import tables
 from aanplant.brief import Brief
+from aanplant.errors import InputError
 
 Values = NDArray[np.float64]
 Kind = Literal["round", "open section"]
@@ -129,8 +130,17 @@ def five_of_hundred_mpa(mean_mpa: ArrayLike, variation: ArrayLike) -> Values:
 
 
 def post_of(brief: Brief) -> Post:
-    """Return the line post a brief asks for; what it measured stands before the tables."""
+    """Return the line post a brief asks for; what it measured stands before the tables.
+
+    Raises
+    ------
+    InputError
+        If a diameter is given for a steel section.
+    """
     rules = brief.posts
+    if rules.diameter is not None and _strengths(rules.group)["kind"] != "round":
+        found = f"a diameter for posts of {rules.group}"
+        raise InputError("brief.toml: posts.diameter", found, "a diameter for round timber only")
     return _post(rules.group, rules.size, rules.diameter, rules.strength)
 
 
