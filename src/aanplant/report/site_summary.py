@@ -159,7 +159,7 @@ def _sun(plan: Plan, _: UnitSystem) -> Iterator[str]:
     light = layout.sunlight
     yield _say(
         "sun",
-        bearing=f"{layout.bearing_deg:g}°",
+        bearing=f"{round(layout.bearing_deg, 1):g}°",
         season=_percent(100.0 * light.season_share[0]),
         load=show_number(round(float(light.afternoon_load_mj_m2[0]))),
         side=_way(float(light.afternoon_side_deg[0])),
