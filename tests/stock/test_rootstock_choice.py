@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from aanplant.brief import parse_brief
 from aanplant.errors import InputError
-from aanplant.files.rootstock_tables import rootstock_tables
+from aanplant.files.rootstock_lines import rootstock_tables
 from aanplant.inputs import Inputs, Outline
 from aanplant.messages import sentence
 from aanplant.pits import Pit, PitLayer

@@ -9,7 +9,7 @@ import numpy as np
 from aanplant.files.climate_tables import climate_tables
 from aanplant.files.nursery_tables import nursery_tables
 from aanplant.files.points import row_lines
-from aanplant.files.rootstock_tables import rootstock_tables
+from aanplant.files.rootstock_lines import rootstock_tables
 from aanplant.layout.chord_offsets import row_offsets
 from aanplant.layout.direction import Sweep
 from aanplant.layout.direction_choice import pareto, shortfalls

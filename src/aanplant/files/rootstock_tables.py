@@ -1,70 +1,98 @@
-"""The rootstocks of a plan as lists: one line a stock, and one a stock in a zone."""
+"""Read what the estate knows of its rootstocks, ``rootstocks.csv``."""
 
-import math
-from typing import Any
+from pathlib import Path
 
-from aanplant.stock.rootstock_answer import CRITERIA, FAILS, NEAR, UNKNOWN, Held, RootstockChoice
+from aanplant.errors import InputError
+from aanplant.files.delimited import Line, plain_number, read_table
+from aanplant.files.reading import one_of
+from aanplant.rootstock_facts import ATTRIBUTES, OWN, RANGES, UNKNOWN, RootstockFact
+
+COLUMNS = ("rootstock", "attribute", "low", "high", "text", "source")
+REQUIRED = ("rootstock", "attribute", "source")
+_ANSWERS = ("yes", "no", UNKNOWN)
 
 
-def rootstock_tables(found: RootstockChoice) -> dict[str, list[dict[str, Any]]]:
-    """Return the tables ``rootstocks`` and ``rootstock_zones``, the best stock first.
+def read_rootstocks(path: Path) -> tuple[RootstockFact, ...]:
+    """Read the estate's own facts on rootstocks.
 
     Parameters
     ----------
-    found : RootstockChoice
-        As the stage made it; what is not known or not ranked is null.
+    path : Path
+        Table with the columns rootstock, attribute, low, high, text, source; one fact a
+        line, several lines on one attribute make a range. An attribute of numbers without
+        a number and with the text ``unknown`` takes back what the program took as known.
+
+    Returns
+    -------
+    tuple of RootstockFact
+        In the file's order.
+
+    Raises
+    ------
+    InputError
+        With the line number: if a column or an attribute isn't known, a number is missing,
+        none, or out of range, or a line has no source.
     """
-    rest = [stock for stock in range(len(found.stocks)) if stock not in found.order]
-    order = [*found.order, *rest]
-    zones = range(len(found.zones))
-    return {
-        "rootstocks": [_stock(found, stock) for stock in order],
-        "rootstock_zones": [_in_zone(found, stock, zone) for stock in order for zone in zones],
-    }
+    table = read_table(path)
+    for column in table.columns:
+        if column not in COLUMNS:
+            raise InputError(path.name, f"the column {column!r}", one_of(column, COLUMNS))
+    for column in REQUIRED:
+        if column not in table.columns:
+            raise InputError(path.name, f"no column {column!r}", f"columns {', '.join(COLUMNS)}")
+    return tuple(_fact(line, table.separator) for line in table.lines)
 
 
-def _stock(found: RootstockChoice, stock: int) -> dict[str, Any]:
-    name = found.stocks[stock]
-    is_ranked = bool(found.ranks[stock])
-    return {
-        "rootstock": name,
-        "is_chosen": name in {found.picked, found.named} - {""},
-        "allowed": bool(found.allowed[stock]),
-        "reasons": [_held(held) for held in found.held(stock, FAILS, UNKNOWN)],
-        "without_margin": [_held(held) for held in found.held(stock, NEAR)],
-        "score": _number(found.scores[stock]),
-        "rank": int(found.ranks[stock]) if is_ranked else None,
-        "rank_from": int(found.rank_range[stock, 0]) if is_ranked else None,
-        "rank_to": int(found.rank_range[stock, 1]) if is_ranked else None,
-        "share_first": float(found.share_first[stock]) if is_ranked else None,
-    }
+def _fact(line: Line, separator: str) -> RootstockFact:
+    name, source = line.cells["rootstock"], line.cells["source"]
+    attribute = line.cells["attribute"].casefold().replace(" ", "_").replace("-", "_")
+    text = line.cells.get("text", "")
+    if not name:
+        raise InputError(line.where, "no rootstock", "the rootstock's name")
+    if attribute not in ATTRIBUTES:
+        shown = line.cells["attribute"]
+        words = [known.replace("_", " ") for known in ATTRIBUTES]
+        raise InputError(
+            f"{line.where}: attribute", repr(shown), one_of(attribute.replace("_", " "), words)
+        )
+    if not source:
+        raise InputError(line.where, "no source", "who says so, such as own record 2019-2025")
+    if attribute not in RANGES:
+        return RootstockFact(name, attribute, None, None, _words(line, attribute), source, OWN)
+    low, high = (_end(line, end, attribute, separator) for end in ("low", "high"))
+    if low is None and high is None and text.casefold() == UNKNOWN:
+        return RootstockFact(name, attribute, None, None, UNKNOWN, source, OWN)
+    if low is None:
+        shown = attribute.replace("_", " ")
+        raise InputError(
+            line.where,
+            f"no number for {shown}",
+            f'a number in the column low, or "{UNKNOWN}" in the column text',
+        )
+    if high is not None and high < low:
+        raise InputError(line.where, f"low {low:g} above high {high:g}", "low before high")
+    return RootstockFact(name, attribute, low, low if high is None else high, text, source, OWN)
 
 
-def _held(held: Held) -> dict[str, Any]:
-    return {
-        "limit": held.limit,
-        "state": held.state,
-        "zone": held.zone or None,
-        "asked": _number(held.asked),
-        "tolerance": _number(held.tolerance),
-        "unit": held.unit,
-    }
+def _words(line: Line, attribute: str) -> str:
+    text, shown = line.cells.get("text", ""), attribute.replace("_", " ")
+    if line.cells.get("low") or line.cells.get("high"):
+        raise InputError(line.where, f"a number for {shown}", "words in the column text")
+    if not text:
+        raise InputError(line.where, f"no text on {shown}", "words in the column text")
+    if attribute == "vinifera_parent" and text not in _ANSWERS:
+        raise InputError(f"{line.where}: text", repr(text), one_of(text, _ANSWERS))
+    return text
 
 
-def _in_zone(found: RootstockChoice, stock: int, zone: int) -> dict[str, Any]:
-    return {
-        "rootstock": found.stocks[stock],
-        "zone": found.zones[zone].name,
-        "area_ha": found.zones[zone].area_ha,
-        "allowed": bool(found.allowed_in[stock, zone]),
-        "score": _number(found.scores_in[stock, zone]),
-        "rank": int(found.ranks_in[stock, zone]) or None,
-        **{
-            f"suits_{name}": float(found.suits[stock, zone, column])
-            for column, name in enumerate(CRITERIA)
-        },
-    }
-
-
-def _number(value: float) -> float | None:
-    return None if math.isnan(value) else float(value)
+def _end(line: Line, column: str, attribute: str, separator: str) -> float | None:
+    text = line.cells.get(column, "")
+    if not text:
+        return None
+    where = f"{line.where}: {column}"
+    value = float(plain_number(text, where, separator=separator))
+    least, most = RANGES[attribute]
+    if not least <= value <= most:
+        shown = attribute.replace("_", " ")
+        raise InputError(where, text, f"{shown} between {least:g} and {most:g}")
+    return value
