@@ -6,10 +6,15 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shapely import box
 
 from aanplant import tables
 from aanplant.brief.reading import parse_brief
 from aanplant.errors import InputError
+from aanplant.pits import Pit, PitLayer
+from aanplant.site.profile import work_out
+from aanplant.site.soil_survey import SoilSurvey
+from aanplant.site.zones import Zone
 from aanplant.trellis.loads import post_loads
 from aanplant.trellis.post_choice import compare_posts
 from aanplant.trellis.post_soil import bearing_class, post_soil, pull_out_n
@@ -135,6 +140,42 @@ def test_without_pits_the_weakest_soil_is_taken():
     assert bearing_class(["sandy loam", "clay"]) == "clay or silt"
     assert bearing_class(["sandy loam", "sand", ""]) == "sand, silty or clayey sand"
     assert bearing_class([]) == "clay or silt"
+
+
+SQUARE = box(0.0, 0.0, 10.0, 10.0)
+
+
+def surveyed(**textures):
+    """Return a survey with one zone a name, of layers 0.4 m thick with these textures."""
+    zones = []
+    for name, layers in textures.items():
+        dug = tuple(
+            PitLayer(0.4 * place, 0.4 * (place + 1), texture=texture)
+            for place, texture in enumerate(layers)
+        )
+        pit = Pit(name, 18.86, -33.93, dug, limiting_kind="none", where=f"pits.csv: {name}")
+        profile = work_out(pit, rooting_depth_m=0.9, matter_per_carbon=1.724)
+        zones.append(Zone(name, SQUARE, profile))
+    zones.append(Zone("no pit", SQUARE, None))
+    return SoilSurvey((), np.zeros((0, 2)), tuple(zones), True, (), ())  # noqa: FBT003
+
+
+def test_the_weakest_zone_down_to_the_foot_of_the_post_is_taken():
+    survey = surveyed(upper=("sand", "sandy loam", "clay"), lower=("sandy loam", "clay", "clay"))
+
+    at_foot = post_soil(brief_with(), survey, 0.7)
+    shallow = post_soil(brief_with(), survey, 0.4)
+
+    assert (at_foot.name, at_foot.zone) == ("clay or silt", "lower")
+    assert (shallow.name, shallow.behaves_as) == ("sand, silty or clayey sand", "sand")
+    assert post_soil(brief_with(), surveyed(), 0.7).zone == ""
+
+
+def test_what_was_measured_stands_before_the_printed_bearing():
+    soil = post_soil(brief_with("[posts]\nbearing = 50\nisolated_factor = 1\n"), None, 0.7)
+
+    assert soil.bearing_pa_per_m == pytest.approx(50_000 * 4.0 / 3.0, rel=1e-4)
+    assert soil.source == "brief"
 
 
 def test_a_driven_post_holds_ten_times_the_pull_of_a_rammed_one():

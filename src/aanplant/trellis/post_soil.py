@@ -61,7 +61,8 @@ def post_soil(brief: Brief, survey: SoilSurvey | None, depth_m: float) -> PostSo
     brief : Brief
         Names a class, or leaves it to the pits.
     survey : SoilSurvey or None
-        Pits and zones; without them the weakest class is taken.
+        Pits and zones; a zone without a pit says nothing, and without any pit the weakest
+        class is taken.
     depth_m : float
         To which posts reach. [m]
     """
