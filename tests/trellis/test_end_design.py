@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 
 from aanplant.brief.ends import EndRules
+from aanplant.brief.reading import parse_brief
+from aanplant.errors import InputError
 from aanplant.trellis.end_design import design_ends, printed_longest_m
 
 HEIGHT_M = (0.75, 1.05, 1.35, 1.70)
@@ -98,6 +100,16 @@ def test_a_post_dug_in_and_rammed_is_drawn_out():
     assert [breach.part for breach in ends.breaches] == ["post pull-out"]
 
 
+@pytest.mark.published(
+    source="a conservation fencing handbook from the United Kingdom, quoting tests in New Zealand",
+    quantity="pull that draws a driven post out",
+    unit="kgf",
+)
+def test_what_draws_a_driven_post(published):
+    # The key is rounded to 0.1 kN, and so to 10 kgf.
+    published.equal(EndRules().post_pull_out * 1e3 / 9.80665, printed=900, tolerance=5)
+
+
 def test_a_thin_strut_bows_and_its_block_gives():
     ends = designed(assembly="strut", strut_diameter=50, block_depth=0.4, block_width=0.4)
 
@@ -152,3 +164,24 @@ def test_ten_thousand_rows_are_checked_at_once():
 
     assert ends.use.shape == ends.post_bending_nm.shape == (10_000,)
     assert np.all(np.diff(ends.use) > 0.0)
+
+
+@pytest.mark.parametrize(
+    ("line", "expected"),
+    [
+        ("lean = 60", "between 0 and 45 deg"),
+        ('anchor_depth = "12 m"', "between 0.2 and 4 m"),
+        ('cohesion = "2 m"', "kPa"),
+        ("factor_of_safety = 0", "between 1 and 6"),
+        ('assembly = "tie"', "tie-back"),
+        ("helix = 150", "helix_diameter"),
+    ],
+)
+def test_an_end_that_can_t_be_is_refused_by_its_key(line, expected):
+    text = '[block]\nboundary = "b"\n[vines]\nrow_width = 2.5\nvine_spacing = 1.2\n[ends]\n'
+
+    with pytest.raises(InputError) as refused:
+        parse_brief(text + line, "brief.toml")
+
+    assert refused.value.where == f"brief.toml: ends.{line.split()[0]}"
+    assert expected in refused.value.expected

@@ -183,6 +183,16 @@ def test_more_tension_is_never_less_force(tension, line, height, distance, lean)
             assert getattr(hold(after), name) > getattr(hold(before), name)
 
 
+def test_an_anchor_straight_below_the_tie_leaves_all_the_pull_to_the_foot(worked):
+    # A layout printed by a page of growers in the United Kingdom: the post leans by 25 degrees,
+    # its anchor stands below its top.
+    held = tie_back(worked, 1.7, 1.7 * np.tan(np.radians(25.0)), 25.0)
+
+    assert held.angle_deg == pytest.approx(90.0)
+    assert held.foot_shear_n == pytest.approx(worked.pull_n)
+    assert held.tie_n == pytest.approx(held.uplift_n)
+
+
 def test_every_row_has_its_own_forces():
     tension = np.array([TENSION_N, np.multiply(TENSION_N, 2.0), np.zeros(4)])
 
