@@ -219,9 +219,9 @@ def test_more_wind_never_uses_a_post_or_its_ground_less(one, other):
 
 @given(st.floats(0.3, 1.5), st.floats(0.3, 1.5))
 def test_a_deeper_post_never_stands_less_wind(one, other):
-    shallow, deep = (standing(depth_m=depth) for depth in sorted((one, other)))
+    stood = standing(depth_m=sorted((one, other)))
 
-    assert deep.least_ground_gust_m_s >= shallow.least_ground_gust_m_s
+    assert np.all(np.diff(stood.least_ground_gust_m_s) >= 0.0)
 
 
 @given(st.floats(0.0, 800.0), st.floats(0.0, 800.0), st.floats(0.3, 2.0))
