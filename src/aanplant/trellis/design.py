@@ -9,6 +9,18 @@ from aanplant.trellis.systems import System, system_of
 from aanplant.trellis.wires import WireLine
 from aanplant.working import Finding, Input, Working
 
+_KEYS_AHEAD = (
+    "post_length",
+    "post_embedment",
+    "end_post_length",
+    "end_post_embedment",
+    "install_temperature",
+    "hottest_wire",
+    "coldest_wire",
+    "arms",
+)
+"""Keys understood, but not used by any figure yet."""
+
 
 @dataclass(frozen=True)
 class Trellis:
@@ -85,4 +97,11 @@ def design(brief: Brief, site: Site, layout: Layout) -> Trellis:  # noqa: ARG001
     findings = (
         [Finding("trellis", "care", "trellis.wire_danger", source="practice")] if lines else []
     )
+    ahead = [f"trellis.{key}" for key in _KEYS_AHEAD if brief.is_given(f"trellis.{key}")]
+    if ahead:
+        findings.append(
+            Finding(
+                "trellis", "note", "brief.keys_ahead", {"keys": ", ".join(ahead)}, source="brief"
+            )
+        )
     return Trellis(system, lines, lengths, (*per_line, total, anchors), tuple(findings))
