@@ -420,6 +420,22 @@ def test_only_what_can_be_had_is_picked():
     assert found.picked == "99R"
 
 
+def test_a_better_stock_that_one_limit_keeps_out_is_named_with_the_limit():
+    wet = "[rootstock]\nweights = { vigour = 0, drought = 1, acid = 0 }"
+    found = chosen(pit(kind="dense clay"), text=wet)
+
+    texts = [sentence(f) for f in found.findings if f.message == "stock.rootstock_kept_out"]
+    assert any(text.startswith("110R") and "wet" in text for text in texts)
+
+
+def test_what_a_limit_rests_on_is_its_source():
+    found = chosen(pit(kind="dense clay"), rootstock="99R")
+    recalled = chosen(pit(active_lime_pct=20.0, ph=7.6), rootstock="99R")
+
+    assert said(found)["stock.rootstock_harmed"].source == "rootstock-nicholas"
+    assert said(recalled)["stock.rootstock_breaks"].source == "memory"
+
+
 def test_an_unknown_stock_on_the_list_is_refused_with_its_place():
     with pytest.raises(InputError, match=r"rootstock\.available"):
         chosen(pit(), text='[rootstock]\navailable = ["111R"]')

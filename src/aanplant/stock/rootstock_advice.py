@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aanplant.brief import Brief
+from aanplant.rootstock_facts import OWN
 from aanplant.site import Site
 from aanplant.stock.rootstock_answer import (
     CRITERIA,
@@ -50,20 +51,22 @@ def advice(
     yield from _not_measured(site, found)
     chosen = found.named or found.picked
     if found.named:
-        yield from _named(found)
+        yield from _named(found, known)
     elif not found.is_ranked:
         yield Finding("stock", "care", "stock.rootstock_refused", {"what": _missing(found)})
     elif not found.picked:
         yield Finding("stock", "care", "stock.rootstock_none", _excluded(found))
     else:
         yield from _picked(found)
+        yield from _kept_out(found, known)
     if chosen:
-        yield from _near(found, found.stocks.index(chosen))
+        yield from _near(found, known, found.stocks.index(chosen))
         yield from _recalled(known, chosen)
         for name, text in found.cautions:
             if name == chosen:
                 values: Values = {"rootstock": name, "text": text}
-                source = next(f.source for f in known.of(name, "caution") if f.text == text)
+                fact = next(one for one in known.of(name, "caution") if one.text == text)
+                source = "brief" if fact.certainty == OWN else fact.source
                 yield Finding("stock", "note", "stock.rootstock_caution", values, source=source)
 
 
@@ -123,16 +126,27 @@ def _held(rootstock: str, held: Held) -> Values:
     }
 
 
-def _named(found: RootstockChoice) -> Iterator[Finding]:
+def _source(known: Rootstocks, stock: str, limit: str) -> str:
+    """Return the source behind a limit: memory where any of the cell is recalled."""
+    if limit == "supply":
+        return "brief"
+    facts = known.of(stock, "vinifera_parent" if limit == "own_choice" else limit)
+    if not facts or any(fact.certainty == "memory" for fact in facts):
+        return "memory"
+    return "brief" if facts[0].certainty == OWN else facts[0].source
+
+
+def _named(found: RootstockChoice, known: Rootstocks) -> Iterator[Finding]:
     stock = found.stocks.index(found.named)
     for held in found.held(stock, FAILS):
         if held.limit == "affinity":
             continue  # said by its own finding, with what is known of the pair
         values = _held(found.named, held)
+        source = _source(known, found.named, held.limit)
         if held.limit in GRAVE:
-            yield Finding("stock", "stop", "stock.rootstock_breaks", values, source="memory")
+            yield Finding("stock", "stop", "stock.rootstock_breaks", values, source=source)
         else:
-            yield Finding("stock", "care", "stock.rootstock_harmed", values, source="memory")
+            yield Finding("stock", "care", "stock.rootstock_harmed", values, source=source)
     for held in found.held(stock, UNKNOWN):
         values = _held(found.named, held)
         yield Finding("stock", "care", "stock.rootstock_unknown", values, source="memory")
@@ -213,17 +227,31 @@ def _picked(found: RootstockChoice) -> Iterator[Finding]:
         yield Finding("stock", "note", "stock.rootstock_zones_differ", values, key)
 
 
+def _kept_out(found: RootstockChoice, known: Rootstocks) -> Iterator[Finding]:
+    """Name the stocks that score higher than the pick and that one limit alone keeps out."""
+    best = found.scores[found.order[0]]
+    better = np.flatnonzero((found.scores > best) & ~found.allowed)
+    for stock in better[np.argsort(-found.scores[better])].tolist():
+        name, broken = found.stocks[stock], found.held(stock)
+        if len(broken) != 1 or broken[0].limit in {"own_choice", "supply", "affinity"}:
+            continue
+        values = {**_held(name, broken[0]), "picked": found.picked}
+        source = _source(known, name, broken[0].limit)
+        yield Finding("stock", "note", "stock.rootstock_kept_out", values, source=source)
+
+
 def _criteria(which: NDArray[np.bool_]) -> str:
     names = [name for name, is_one in zip(CRITERIA, which, strict=True) if is_one]
     return "words:" + ",".join(f"rootstock_criterion.{name}" for name in names or ["none"])
 
 
-def _near(found: RootstockChoice, stock: int) -> Iterator[Finding]:
+def _near(found: RootstockChoice, known: Rootstocks, stock: int) -> Iterator[Finding]:
     for held in found.held(stock, NEAR):
         if held.limit == "affinity":
             continue
-        values = _held(found.stocks[stock], held)
-        yield Finding("stock", "care", "stock.rootstock_near", values, source="memory")
+        name = found.stocks[stock]
+        source = _source(known, name, held.limit)
+        yield Finding("stock", "care", "stock.rootstock_near", _held(name, held), source=source)
 
 
 def _recalled(known: Rootstocks, chosen: str) -> Iterator[Finding]:

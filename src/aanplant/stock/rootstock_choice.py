@@ -7,7 +7,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aanplant.brief import CHOOSE, Brief
-from aanplant.errors import InputError
 from aanplant.inputs import Inputs
 from aanplant.site import Site
 from aanplant.stock.rootstock_advice import advice
@@ -81,7 +80,9 @@ def choose_rootstock(
     if not asked:
         return None
     known = rootstocks(inputs.rootstocks if inputs else ())
-    available = tuple(_offered(known, name) for name in brief.rootstock.available)
+    available = tuple(
+        known.named(name, "brief.toml: rootstock.available") for name in brief.rootstock.available
+    )
     found = rank_stocks(brief, site, known, demands_of(site), available)
     named = "" if asked == CHOOSE else known.named(asked)
     picked = known.names[found.order[0]] if not named and found.order else ""
@@ -167,13 +168,6 @@ def rank_stocks(
         rank_range=span,
         turns=turns(scale, known.names, ratings, ranges, allowed),
     )
-
-
-def _offered(known: Rootstocks, name: str) -> str:
-    try:
-        return known.named(name)
-    except InputError as error:
-        raise InputError("brief.toml: rootstock.available", error.found, error.expected) from None
 
 
 def _what_is_missing(

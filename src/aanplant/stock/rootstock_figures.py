@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from aanplant.brief import CHOOSE, Brief
+from aanplant.rootstock_facts import OWN
 from aanplant.site import Site
 from aanplant.site.profile import Profile
 from aanplant.site.salinity import GRAPE_SLOPE_PCT
@@ -15,7 +16,7 @@ from aanplant.stock.rootstocks import Rootstocks
 from aanplant.stock.site_demands import TABLE, ZoneDemands, table_value
 from aanplant.working import Input, Working
 
-STOCKS = "table:rootstocks.csv"
+STOCKS, OWN_STOCKS = "table:rootstocks.csv", "file:rootstocks.csv"
 
 
 def figures(
@@ -240,8 +241,9 @@ def _weights(brief: Brief, found: RootstockChoice, zone: int) -> Iterator[Input]
 def _rating(known: Rootstocks, name: str, attribute: str, value: float) -> Input:
     facts = known.of(name, attribute)
     recalled = any(fact.certainty == "memory" for fact in facts) or not facts
-    source = "memory" if recalled else facts[0].source
-    return Input(attribute, value, "", STOCKS, source)
+    if facts and facts[0].certainty == OWN:
+        return Input(attribute, value, "", OWN_STOCKS)
+    return Input(attribute, value, "", STOCKS, "memory" if recalled else facts[0].source)
 
 
 def _share(brief: Brief, found: RootstockChoice, chosen: str) -> Working:
