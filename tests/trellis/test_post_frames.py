@@ -1,6 +1,7 @@
 """Bending of a line post by another road: PyNite, a finite-element library for frames."""
 
 import numpy as np
+import Pynite
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -8,8 +9,6 @@ from hypothesis import strategies as st
 from aanplant.brief.reading import parse_brief
 from aanplant.trellis.loads import post_loads
 from aanplant.trellis.posts import post_of
-
-Pynite = pytest.importorskip("Pynite")
 
 BRIEF = (
     '[block]\nboundary = "b"\n[vines]\nrow_width = 2.5\nvine_spacing = 1.2\n'
