@@ -28,8 +28,10 @@ def write_plan(
         drawn |= _tape_and_pegs(made, system)
     if "chart" in groups and plan.layout.sweep is not None:
         drawn |= _direction_chart()
-    if "stock" in groups and plan.work.spares.curve is not None:
-        drawn |= _spares_chart()
+    if "stock" in groups:
+        drawn |= _stock_report(made, system)
+        if plan.work.spares.curve is not None:
+            drawn |= _spares_chart()
     if "site" in groups:
         drawn |= _site_report(made, system)
     if "soil" in groups and plan.work.soil.spreading:
@@ -71,6 +73,16 @@ def _direction_chart() -> dict[str, Drawer]:
 
     return {
         "row-direction.svg": draw_direction_chart,
+    }
+
+
+def _stock_report(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
+    from aanplant.report.stock_report import write_stock_report
+
+    return {
+        "stock-report.pdf": lambda plan, path: write_stock_report(
+            plan, path, made=made, system=system
+        ),
     }
 
 

@@ -43,7 +43,7 @@ KINDS = tuple(WRITERS)
 DRAWN_NAMES = (
     "sheet.pdf", "sheet.svg", "sheet.png", "tape-and-pegs.pdf", "tape-and-pegs.txt",
     "row-direction.svg", "spreader-sheet.csv", "spreader-sheet.pdf", "site-report.pdf",
-    "spares.svg",
+    "spares.svg", "stock-report.pdf",
     "nursery-order.pdf", "receiving-card.pdf", "planting-card.pdf",
     "report.pdf", "report.html", "row-sheets.pdf", "calendar.ics",
 )  # fmt: skip

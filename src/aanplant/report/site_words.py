@@ -59,13 +59,15 @@ class Chapter:
     key : str
         Part of the ids of its words.
     pictures : tuple of (str, callable)
-        Word id of the caption and what draws it; none without data.
+        Caption (in the site report the id of its words) and what draws it; none without data.
     tables : tuple of Table
         After its figures.
     findings : tuple of Finding
         The gravest first.
     missing : tuple of str
         A sentence for each file that would tell more.
+    paragraphs : tuple of str
+        The argument, before tables and drawings.
     """
 
     key: str
@@ -73,6 +75,7 @@ class Chapter:
     tables: tuple[Table, ...] = ()
     findings: tuple[Finding, ...] = ()
     missing: tuple[str, ...] = field(default=())
+    paragraphs: tuple[str, ...] = ()
 
 
 def short(value: float, unit: str, system: UnitSystem, digits: int = 3) -> str:
