@@ -114,7 +114,9 @@ def test_a_stop_finding_writes_the_plan_and_exits_1(estate):
 
 
 def test_vary_sets_alternatives_side_by_side_and_writes_nothing(estate):
-    done = run("vary", estate / "blocks/kiepersol", "row_width=2.4m,2.5m", "bearing=0,30", "--json")
+    done = run(
+        "vary", estate / "blocks/kiepersol", "row_width=2.4m,2.5m", "rows.bearing=0,30", "--json"
+    )
 
     table = json.loads(done.stdout)
     assert [entry["brief"] for entry in table] == [
@@ -135,7 +137,7 @@ def test_vary_shows_a_table(estate):
 def test_vary_shows_what_a_spacing_costs_in_vines_posts_wire_and_money(estate):
     choices = ("row_width=2.4m,2.75m", "vine_spacing=1.0m,1.5m", "trellis.post_every=4,6")
 
-    done = run("vary", estate / "blocks/kiepersol", *choices, "bearing=20", "--json")
+    done = run("vary", estate / "blocks/kiepersol", *choices, "rows.bearing=20", "--json")
 
     asked = ("vines.row_width", "vines.vine_spacing", "trellis.post_every")
     keys = ("layout.vines", "stock.order_quantity", "layout.line_posts", "trellis.wire_length",
@@ -159,7 +161,7 @@ def test_vary_shows_what_a_spacing_costs_in_vines_posts_wire_and_money(estate):
 
 
 def test_vary_cuts_no_figure_off_in_a_narrow_terminal(estate):
-    asked = ("row_width=9 ft", "bearing=0,10")
+    asked = ("row_width=9 ft", "rows.bearing=0,10")
 
     table = run("vary", estate / "blocks/onderveld", *asked, columns=60).stdout
 

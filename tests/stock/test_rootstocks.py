@@ -81,7 +81,13 @@ def test_an_unknown_stock_is_refused_with_the_nearest_names():
 
 @pytest.mark.parametrize(
     ("stock", "scion", "levels"),
-    [("41B", "merlot", ["stop"]), ("101-14", "Chardonnay", ["care"]), ("99R", "Merlot", [])],
+    [
+        ("41B", "merlot", ["stop"]),
+        ("101-14", "Chardonnay", ["care"]),
+        ("101-14", "Colombard", ["care"]),
+        ("101-14", "Sémillon", ["care"]),
+        ("99R", "Merlot", []),
+    ],
 )
 def test_a_graft_that_fails_stops_the_plan(stock, scion, levels):
     assert [finding.level for finding in affinity(stock, scion)] == levels

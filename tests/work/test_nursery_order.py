@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 from aanplant.brief import parse_brief
 from aanplant.errors import InputError
 from aanplant.messages import sentence
+from aanplant.rootstock_facts import RootstockFact
+from aanplant.stock.rootstocks import rootstocks
 from aanplant.tables import rows
 from aanplant.work.delivery_samples import sample_deliveries
 from aanplant.work.nursery_advice import advice
@@ -175,6 +177,17 @@ def test_a_part_on_a_stock_that_does_not_take_stops_the_plan():
 
     assert order.kinds[0].rootstock == "41B"
     assert [f.message for f in order.findings if f.level == "stop"] == ["stock.graft_fails"]
+
+
+def test_a_graft_the_estate_itself_saw_fail_stops_the_plan():
+    brief = parse_brief(SMALLEST + 'cultivar = "Merlot"\n', "brief.toml")
+    own = RootstockFact("Richter 99", "graft_fails", None, None, "merlot", "own loss", "estate")
+    nothing = SimpleNamespace(soil=None), loosened({}), [], []
+
+    order = order_vines(brief, *nothing, rootstock="99R", known=rootstocks([own]))
+
+    assert [f.message for f in order.findings if f.level == "stop"] == ["stock.graft_fails"]
+    assert order_vines(brief, *nothing, rootstock="99R").findings == ()
 
 
 FOUND = '[[sampling.found]]\nbatch = "A"\ndelivered = 3000\nchecked = {}\nbad = {}\n'

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from aanplant.brief import Brief
 from aanplant.site import Site
-from aanplant.stock.affinity import affinity
+from aanplant.stock.affinity import OWN_SOURCE, affinity
 from aanplant.stock.rootstocks import Rootstocks, rootstocks
 from aanplant.work.loosening import SANDY_CLAY_PCT
 from aanplant.work.nursery_advice import advice
@@ -176,9 +176,14 @@ def order_vines(
 
 
 def _grafts(kinds: Sequence[OrderedKind], rootstock: str, known: Rootstocks) -> Iterator[Finding]:
-    """Say what is known against grafts on rootstocks other than the block's."""
-    for other in dict.fromkeys(kind.rootstock for kind in kinds if kind.rootstock != rootstock):
-        yield from affinity(other, kinds[0].cultivar, known)
+    """Say what is known against the grafts ordered.
+
+    What the shipped table says of the block's own rootstock is said where that is chosen.
+    """
+    for stock in dict.fromkeys(kind.rootstock for kind in kinds):
+        for finding in affinity(stock, kinds[0].cultivar, known):
+            if stock != rootstock or finding.source == OWN_SOURCE:
+                yield finding
 
 
 def deliveries(brief: Brief) -> int:
