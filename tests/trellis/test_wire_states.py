@@ -156,6 +156,18 @@ def test_bush_vines_have_no_wires_and_no_trouble():
     assert found.row_pull_n("crop").tolist() == [0.0, 0.0, 0.0]
 
 
+def test_a_block_without_rows_breaks_nothing():
+    assert states(system(), np.empty(0)).breaches() == ()
+
+
+def test_a_pull_asked_too_high_is_no_matter_of_one_row():
+    installed = states(cordon(2.5, "mild", 700.0)).breaches()[0]
+
+    assert (installed.kind, installed.row) == ("installed_above_limit", None)
+    assert (installed.value, installed.unit) == (700.0, "N")
+    assert installed.limit == pytest.approx(break_load_n(2.5, "mild") / 3.0)
+
+
 @given(st.floats(1.0, 15.0), st.floats(0.0, 150.0), st.floats(0.0, 50.0), st.floats(0.0, 30.0))
 def test_heat_slackens_crop_tightens_and_longer_spans_sag_more(span_m, crop, canopy, more_m):
     found = states(system(), np.array([span_m, span_m + more_m]), crop, canopy)

@@ -87,9 +87,13 @@ class WireStates:
     def breaches(self) -> tuple[Breach, ...]:
         """Return every limit that a line breaks, once each, in its worst row.
 
+        A line is strained alike in all rows, so that breach names none.
+
         Strained above a third (mild) or half (high strain) of the break load; crop or the
         coldest night above 0.6 of it.
         """
+        if not len(self.span_m):
+            return ()
         found = []
         for index, wire in enumerate(self.system.wires):
             for kind, pulls, limit_n in (
@@ -98,10 +102,13 @@ class WireStates:
                 ("cold_above_safe", self.cold_n, SAFE_SHARE * self.break_n),
             ):
                 row = int(pulls[:, index].argmax())
+                alike = kind == "installed_above_limit"
                 pull_n, most_n = float(pulls[row, index]), float(limit_n[index])
                 # A default that is the limit itself must not break it by its last bit.
                 if pull_n > most_n * (1.0 + 1e-9):
-                    found.append(Breach(kind, wire.name, pull_n, most_n, "N", row))
+                    found.append(
+                        Breach(kind, wire.name, pull_n, most_n, "N", None if alike else row)
+                    )
         return tuple(found)
 
     def _of(self, case: str) -> Values:
