@@ -28,11 +28,12 @@ def main() -> None:
     plan = make_plan(block.brief, read_inputs(block))
     with tempfile.TemporaryDirectory() as folder:
         target = Path(folder) / "plan"
-        write_plan(plan, target, made=MADE, groups=("tape", "site"), system="metric")
+        write_plan(plan, target, made=MADE, groups=("tape", "site", "stock"), system="metric")
         draw_direction_chart(plan, target / "row-direction.png")
         _page(target / "tape-and-pegs", 1)
         _page(target / "site-report", 2)
-        for name in ("sheet", "row-direction", "tape-and-pegs", "site-report"):
+        _page(target / "stock-report", 1)
+        for name in ("sheet", "row-direction", "tape-and-pegs", "site-report", "stock-report"):
             _keep(target / f"{name}.png")
 
 
