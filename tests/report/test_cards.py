@@ -1,6 +1,9 @@
 """The nursery's order and the cards: what stands on them, in any unit, name and hemisphere."""
 
+import hashlib
+import math
 import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -8,6 +11,7 @@ from pypdf import PdfReader
 
 from aanplant.brief import Brief
 from aanplant.files import open_block, read_inputs
+from aanplant.files.plan_tables import plan_tables
 from aanplant.inputs import Inputs, Outline
 from aanplant.plan import make_plan
 from aanplant.report.cards import PARTS, write_card
@@ -94,6 +98,38 @@ def test_the_cards_speak_inches_and_gallons_where_asked(plan, tmp_path):
     assert " cm" not in planting
     assert "34 °F – 39 °F" in receiving
     assert " mm" not in receiving
+
+
+def test_plan_json_lists_the_order_its_deliveries_dates_and_lots(plan):
+    tables = plan_tables(plan)
+
+    ordered = plan.work.nursery.vines
+    assert sum(kind["vines"] for kind in tables["nursery_kinds"]) == ordered
+    assert {kind["order_state"] for kind in tables["nursery_kinds"]} == {"confirmed"}
+    assert sum(delivery["vines"] for delivery in tables["deliveries"]) == ordered
+    for delivery in tables["deliveries"]:
+        assert delivery["sample"] > delivery["accept"] >= 0
+        assert delivery["producer_risk"] <= 0.05
+        assert delivery["consumer_risk"] <= 0.10 + 1e-9
+        assert delivery["planting_days"] == math.ceil(delivery["vines"] / 1000)
+    assert [date["step"] for date in tables["nursery_dates"]][-1] == "mounds opened"
+    assert [(lot["id"], lot["state"]) for lot in tables["lots"]] == [
+        ("L1-2026", "promised"),
+        ("L2-2026", "promised"),
+    ]
+    assert {row["zone"] for row in tables["union_heights"]} >= {"P1", "P4"}
+    assert tables["received"] == []
+
+
+def test_the_estates_own_rootstocks_are_read_with_their_digest(tmp_path):
+    shutil.copytree(EXAMPLE.parents[1], tmp_path / "estate")
+    path = tmp_path / "estate" / "rootstocks.csv"
+    path.write_text("rootstock,attribute,low,source\n99R,vigour,3,own\n", encoding="utf-8")
+
+    inputs = read_inputs(open_block(tmp_path / "estate" / "blocks" / "kiepersol"))
+
+    assert [fact.low for fact in inputs.rootstocks] == [3.0]
+    assert inputs.files["rootstocks.csv"] == hashlib.sha256(path.read_bytes()).hexdigest()
 
 
 @pytest.mark.parametrize("name", HOSTILE)
