@@ -2,11 +2,16 @@
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from aanplant.brief.ends import EndRules
 from aanplant.brief.reading import parse_brief
 from aanplant.errors import InputError
 from aanplant.trellis.end_design import design_ends, printed_longest_m
+from aanplant.trellis.end_mends import least_distance_m
+from aanplant.trellis.end_parts import EndPost
+from aanplant.trellis.ends import RowPull, tie_back
 
 HEIGHT_M = (0.75, 1.05, 1.35, 1.70)
 STRANDS = (1, 2, 2, 2)
@@ -23,7 +28,7 @@ def designed(rules=None, share=(1.0,), *, distance=1.7, length=100.0, post_above
         STRANDS,
         anchor_distance_m=distance,
         row_length_m=np.broadcast_to(length, len(share)),
-        post_above_m=post_above,
+        post=EndPost(post_above, 0.9, 34.0, 2.2),
     )
 
 
@@ -89,7 +94,7 @@ def test_length_alone_changes_nothing_between_fixed_ends():
 def test_a_braced_end_is_held_by_its_rail_and_by_its_post_in_the_ground():
     ends = designed(assembly="h-brace", post_distance=3.0)
 
-    assert [part.part for part in ends.parts] == ["rail", "post pull-out"]
+    assert [part.part for part in ends.parts] == ["rail", "post pull-out", "end post"]
     assert ends.parts[1].use == pytest.approx([5225.0 / 3.0 * 2.0 / 8800.0])
     assert ends.breaches == ()
 
@@ -114,16 +119,16 @@ def test_a_thin_strut_bows_and_its_block_gives():
     ends = designed(assembly="strut", strut_diameter=50, block_depth=0.4, block_width=0.4)
 
     by_part = {part.part: part for part in ends.parts}
-    assert by_part["strut"].load_n == pytest.approx([4668.5], abs=0.05)
+    assert by_part["strut"].load == pytest.approx([4668.5], abs=0.05)
     assert {breach.part for breach in ends.breaches} == {"strut", "block"}
 
 
 def test_a_deadman_is_drawn_and_lifted():
     ends = designed(anchor="deadman", anchor_depth=0.9)
 
-    horizontal, lift = ends.parts
-    assert horizontal.holds_n == pytest.approx([22000.0], abs=50.0)
-    assert lift.load_n == pytest.approx([3073.5], abs=0.05)
+    horizontal, lift, _ = ends.parts
+    assert horizontal.holds == pytest.approx([22000.0], abs=50.0)
+    assert lift.load == pytest.approx([3073.5], abs=0.05)
     assert ends.breaches == ()
 
 
@@ -162,8 +167,48 @@ def test_a_tie_back_without_room_for_its_anchor_is_refused():
 def test_ten_thousand_rows_are_checked_at_once():
     ends = designed(share=np.linspace(0.1, 2.0, 10_000))
 
-    assert ends.use.shape == ends.post_bending_nm.shape == (10_000,)
+    assert ends.use.shape == ends.foot.use.shape == (10_000,)
     assert np.all(np.diff(ends.use) > 0.0)
+
+
+def test_a_thin_end_post_is_bent_too_far():
+    ends = designed(post_diameter=75)
+
+    assert [breach.part for breach in ends.breaches] == ["end post"]
+    assert ends.parts[-1].unit == "N m"
+
+
+def test_the_ground_at_the_foot_is_compared_but_never_a_breach():
+    clay, sand = designed(), designed(ground="sand", helix_diameter=300)
+
+    assert clay.foot.load == pytest.approx(clay.held.foot_shear_n)
+    assert clay.foot.use[0] < 1.0 < sand.foot.use[0]
+    assert "foot" not in {breach.part for breach in sand.breaches}
+
+
+def test_an_anchor_moved_out_to_its_mend_just_holds():
+    near = designed(distance=1.2)
+    assert [breach.part for breach in near.breaches] == ["anchor"]
+
+    mended = designed(distance=float(near.mend_distance_m[0]))
+
+    assert near.mend_distance_m[0] > 1.2
+    assert mended.use == pytest.approx([1.0])
+
+
+@given(st.floats(100.0, 8000.0), st.floats(0.5, 2.5), st.floats(0.3, 4.0), st.floats(0.0, 45.0))
+def test_the_least_distance_of_an_anchor_is_the_inverse_of_its_tie(moment, height, distance, lean):
+    pull = RowPull(np.array([4500.0]), np.array([moment]))
+    tie_n = tie_back(pull, height, distance, lean).tie_n
+
+    least = least_distance_m(pull, height, tie_n * 1.001, lean)
+
+    assert least <= distance * (1.0 + 1e-9)
+    assert tie_back(pull, height, least, lean).tie_n == pytest.approx(tie_n * 1.001)
+
+
+def test_no_distance_is_named_where_none_holds():
+    assert np.isnan(least_distance_m(RowPull(np.array([1.0]), np.array([10.0])), 1.7, 5.0))
 
 
 @pytest.mark.parametrize(

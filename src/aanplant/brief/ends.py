@@ -16,6 +16,8 @@ class EndRules(Section):
     assembly: Annotated[Assembly, PRACTICE] = "tie-back"
     """tie-back: a post tied to an anchor behind it; h-brace: two posts with a rail between them;
     strut: a post held by a strut from the row's side."""
+    post_diameter: Annotated[float, Quantity("mm", 50.0, 400.0), PRACTICE] = 125.0
+    """Diameter of the end post at the ground; its timber is that of the line posts."""
     lean: Annotated[float, Quantity("deg", 0.0, 45.0), PRACTICE] = 20.0
     """Lean of a tied end post from upright, away from the row."""
     tie_height: Annotated[_Height, MEMORY] = 1.7

@@ -7,9 +7,20 @@ from numpy.typing import ArrayLike, NDArray
 
 from aanplant import tables
 from aanplant.brief.ends import EndRules
-from aanplant.trellis.anchors import AnchorSoil, deadman_n, deadman_uplift_n, helix_n, plate_n
 from aanplant.trellis.breaches import Breach
-from aanplant.trellis.end_strength import euler_load_n, post_bending_nm
+from aanplant.trellis.end_mends import least_distance_m, short_rows_that_hold, smallest_helix_mm
+from aanplant.trellis.end_parts import (
+    EndPost,
+    PartUse,
+    anchor_parts,
+    anchor_soil,
+    bowing,
+    foot_part,
+    post_part,
+    pull_out,
+    strut_parts,
+)
+from aanplant.trellis.end_strength import post_bending_nm
 from aanplant.trellis.ends import (
     Floats,
     HBrace,
@@ -22,35 +33,8 @@ from aanplant.trellis.ends import (
     tie_back,
 )
 
-HELIX_SIZES_MM = (100.0, 150.0, 200.0, 250.0, 300.0)
-"""Helices the trade sells; common practice, no source."""
 BRACE_LENGTH_PER_HEIGHT = 2.0
 """Least length of a brace for each metre of its rail's height; from memory."""
-
-
-@dataclass(frozen=True, slots=True)
-class PartUse:
-    """How far one part of a row's end is used.
-
-    Parameters
-    ----------
-    part : str
-        ``anchor``, ``anchor uplift``, ``post pull-out``, ``strut``, ``rail`` or ``block``.
-    load_n, holds_n : ndarray, shape (n_rows,)
-        What comes on it, and at what it gives way. [N]
-    factor : float
-        Of safety between the two. [-]
-    """
-
-    part: str
-    load_n: Floats
-    holds_n: Floats
-    factor: float
-
-    @property
-    def use(self) -> Floats:
-        """Load over what is allowed; above 1 it does not hold as it should. [-]."""
-        return np.asarray(self.load_n * self.factor / self.holds_n)
 
 
 @dataclass(frozen=True)
@@ -65,14 +49,18 @@ class EndDesign:
         Forces in the assembly.
     parts : tuple of PartUse
         What holds it and how far each part is used.
-    post_bending_nm : ndarray, shape (n_rows,)
-        Greatest bending in the end post. [N m]
+    foot : PartUse
+        How the ground beside the foot of the end post is used: a measure to compare ends by, not
+        among the parts and never a breach.
     helix_mm : ndarray, shape (n_rows,)
         Helix of each row; nan where the anchor is none. [mm]
     is_lighter : ndarray of bool, shape (n_rows,)
         Short rows that have the lighter helix, which holds.
     mend_helix_mm : ndarray, shape (n_rows,)
         Smallest helix of the trade that holds; nan where none does or it is no helix. [mm]
+    mend_distance_m : ndarray, shape (n_rows,)
+        Least distance from post to anchor at which this helix or plate holds; nan where none
+        does, or the anchor is a deadman or none. [m]
     printed_longest_m : ndarray, shape (n_rows,)
         Longest row that printed practice gives for this end; nan where none is printed. It is
         not from statics: between fixed ends the pull does not grow with the row. [m]
@@ -83,10 +71,11 @@ class EndDesign:
     pull: RowPull
     held: TieBack | HBrace | Strut
     parts: tuple[PartUse, ...]
-    post_bending_nm: Floats
+    foot: PartUse
     helix_mm: Floats
     is_lighter: NDArray[np.bool_]
     mend_helix_mm: Floats
+    mend_distance_m: Floats
     printed_longest_m: Floats
     breaches: tuple[Breach, ...]
 
@@ -103,16 +92,6 @@ class EndDesign:
         return held
 
 
-def anchor_soil(rules: EndRules) -> AnchorSoil:
-    """Return the ground of the anchors as the brief describes it."""
-    return AnchorSoil(
-        rules.cohesion * 1e3 if rules.ground == "clay" else 0.0,
-        rules.friction_angle,
-        rules.unit_weight * 1e3,
-        rules.waterlogged,
-    )
-
-
 def design_ends(
     rules: EndRules,
     tension_n: ArrayLike,
@@ -121,7 +100,7 @@ def design_ends(
     *,
     anchor_distance_m: float,
     row_length_m: ArrayLike,
-    post_above_m: float,
+    post: EndPost,
 ) -> EndDesign:
     """Check what stands at the ends of rows.
 
@@ -137,8 +116,8 @@ def design_ends(
         From end post to anchor, above 0 for a tie-back. [m]
     row_length_m : array_like, shape (n_rows,)
         End post to end post. [m]
-    post_above_m : float
-        Length of the end post above the ground, along the post. [m]
+    post : EndPost
+        Length, depth and strength of the end post.
 
     Raises
     ------
@@ -150,34 +129,36 @@ def design_ends(
     pull = row_pull(tension, height_m, strands)
     soil = anchor_soil(rules)
     lighter = np.zeros(length.shape, dtype=bool)
-    helix = mend = np.full(length.shape, np.nan)
+    helix = mend = distance = np.full(length.shape, np.nan)
     held: TieBack | HBrace | Strut
     if rules.assembly == "tie-back":
-        held = tie_back(pull, rules.tie_height, anchor_distance_m, rules.lean)
+        held, at = tie_back(pull, rules.tie_height, anchor_distance_m, rules.lean), rules.tie_height
         if rules.anchor == "helix":
-            lighter = _short_rows_that_hold(rules, held.tie_n, length, soil)
+            lighter = short_rows_that_hold(rules, held.tie_n, length, soil)
             helix = np.where(lighter, rules.lighter_helix, rules.helix_diameter)
-            mend = _smallest_that_holds(rules, held.tie_n, soil)
-        parts, at = _tied(rules, held, helix, soil), rules.tie_height
+            mend = smallest_helix_mm(rules, held.tie_n, soil)
+        parts = anchor_parts(rules, held, helix, soil)
+        if rules.anchor != "deadman":
+            distance = least_distance_m(pull, at, parts[0].holds / parts[0].factor, rules.lean)
     elif rules.assembly == "h-brace":
-        held = h_brace(pull, rules.rail_height, rules.post_distance)
-        rail = _bowing(rules, "rail", held.rail_n, np.asarray(rules.post_distance))
-        parts, at = (rail, _pull_out(rules, held.uplift_n)), rules.rail_height
+        held, at = h_brace(pull, rules.rail_height, rules.post_distance), rules.rail_height
+        rail = bowing(rules, "rail", held.rail_n, rules.post_distance)
+        parts = (rail, pull_out(rules, held.uplift_n))
     else:
-        held = strut(pull, rules.strut_height, rules.strut_distance)
-        bows = _bowing(rules, "strut", held.axial_n, held.length_m)
-        block = deadman_n(rules.block_depth, rules.block_width, soil)
-        pushes = _use(rules, "block", held.block_horizontal_n, block)
-        parts, at = (bows, pushes, _pull_out(rules, held.uplift_n)), rules.strut_height
-    upright_m = post_above_m * np.cos(np.radians(rules.lean if rules.assembly == "tie-back" else 0))
+        held, at = strut(pull, rules.strut_height, rules.strut_distance), rules.strut_height
+        parts = strut_parts(rules, held, soil)
+    bending = post_part(rules, post, post_bending_nm(tension, height_m, at, strands))
+    parts = (*parts, bending)
+    upright_m = post.above_m * np.cos(np.radians(rules.lean if rules.assembly == "tie-back" else 0))
     return EndDesign(
         pull,
         held,
         parts,
-        post_bending_nm(tension, height_m, at, strands),
+        foot_part(rules, post, held.foot_shear_n, soil),
         helix,
         lighter,
         mend,
+        distance,
         printed_longest_m(rules.assembly, helix),
         (*_misfits(rules, anchor_distance_m, at, float(upright_m)), *_overloads(parts)),
     )
@@ -192,50 +173,6 @@ def printed_longest_m(assembly: str, helix_mm: ArrayLike) -> Floats:
             # Rows rise by size, so that a larger helix takes the last it reaches.
             longest = np.where(size >= float(row["helix_mm"]), float(row["longest_m"]), longest)
     return longest
-
-
-def _tied(
-    rules: EndRules, held: TieBack, helix_mm: Floats, soil: AnchorSoil
-) -> tuple[PartUse, ...]:
-    if rules.anchor == "helix":
-        return (_use(rules, "anchor", held.tie_n, helix_n(helix_mm, rules.anchor_depth, soil)),)
-    if rules.anchor == "plate":
-        holds = plate_n(rules.plate_width, rules.plate_length, rules.anchor_depth, soil)
-        return (_use(rules, "anchor", held.tie_n, holds),)
-    log = rules.anchor_depth, rules.deadman_length
-    lifts = deadman_uplift_n(*log, rules.trench_width, soil)
-    return (
-        _use(rules, "anchor", np.abs(held.anchor_horizontal_n), deadman_n(*log, soil)),
-        _use(rules, "anchor uplift", held.uplift_n, lifts),
-    )
-
-
-def _use(rules: EndRules, part: str, load_n: Floats, holds_n: Floats) -> PartUse:
-    return PartUse(part, load_n, np.broadcast_to(holds_n, load_n.shape), rules.factor_of_safety)
-
-
-def _pull_out(rules: EndRules, uplift_n: Floats) -> PartUse:
-    return _use(rules, "post pull-out", uplift_n, np.asarray(rules.post_pull_out * 1e3))
-
-
-def _bowing(rules: EndRules, part: str, push_n: Floats, length_m: Floats) -> PartUse:
-    bows = euler_load_n(rules.strut_diameter, length_m, rules.stiffness * 1e6)
-    return PartUse(part, push_n, np.broadcast_to(bows, push_n.shape), rules.strut_factor)
-
-
-def _short_rows_that_hold(
-    rules: EndRules, tie_n: Floats, length_m: Floats, soil: AnchorSoil
-) -> NDArray[np.bool_]:
-    allowed = helix_n(rules.lighter_helix, rules.anchor_depth, soil) / rules.factor_of_safety
-    short = rules.lighter_short_rows & (length_m <= rules.short_row)
-    return np.asarray(short & (tie_n <= allowed))
-
-
-def _smallest_that_holds(rules: EndRules, tie_n: Floats, soil: AnchorSoil) -> Floats:
-    sizes = np.array(HELIX_SIZES_MM)
-    allowed = helix_n(sizes, rules.anchor_depth, soil) / rules.factor_of_safety
-    place = np.searchsorted(np.maximum.accumulate(allowed), tie_n)
-    return np.append(sizes, np.nan)[place]
 
 
 def _misfits(rules: EndRules, distance_m: float, at_m: float, upright_m: float) -> list[Breach]:
