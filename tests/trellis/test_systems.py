@@ -1,5 +1,7 @@
 """Systems stand as they are told; what cannot stand is named."""
 
+from pathlib import Path
+
 import pytest
 
 from aanplant import tables
@@ -96,6 +98,18 @@ def test_own_arms_rise_by_their_slope():
 
 def test_a_system_of_ones_own_may_have_any_name():
     assert system('[trellis]\nsystem = "my hedge"\n' + CORDON).name == "my hedge"
+
+
+def test_the_system_described_on_the_page_stands():
+    page = (Path(__file__).parents[2] / "docs" / "trellis.md").read_text(encoding="utf-8")
+    described = next(part for part in page.split("```toml\n") if "my hedge" in part)
+
+    made = system(described.partition("```")[0])
+
+    assert breaches_of(made) == ()
+    assert [wire.carries_crop for wire in made.wires] == [True, False]
+    assert made.strands == 3
+    assert [arm.half_width_m for arm in made.arms] == [0.3]
 
 
 def test_own_wires_on_bush_vines_get_posts():
