@@ -50,7 +50,7 @@ class PostRules(Section):
     soil: Annotated[Name, PRACTICE] = FROM_PITS
     """Soil that holds the posts: from pits, or a class of the table of lateral bearing; clay or
     silt, the weakest, where there are no pits."""
-    bearing: Annotated[float, Quantity("kPa/m", 1.0, 500.0)] | None = None
+    lateral_bearing: Annotated[float, Quantity("kPa/m", 1.0, 500.0)] | None = None
     """Lateral bearing of the soil for a metre of depth, where it was measured."""
     isolated_factor: Annotated[float, Quantity("", 1.0, 2.0), MEMORY] = 2.0
     """Bearing of a lone post that may move 12 mm at the ground, over the printed one."""
