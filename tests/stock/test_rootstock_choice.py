@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from aanplant import tables
 from aanplant.brief import parse_brief
 from aanplant.errors import InputError
 from aanplant.files.rootstock_lines import rootstock_tables
@@ -513,6 +514,27 @@ def test_the_score_can_be_worked_out_from_what_its_figure_lists():
     assert by_key["stock.rootstock.chosen.score"].value == pytest.approx(figure.value)
 
 
+def test_the_figures_of_limey_ground_follow_from_what_they_list():
+    found = chosen(pit(active_lime_pct=12.0, iron_mg_kg=80.0, ph=7.6), rootstock="140Ru")
+    by_key = {figure.key: figure for figure in found.figures}
+    known = tables.sources()
+    named = {figure.source for figure in found.figures} | {one.source for one in found.findings}
+    named |= {item.source for figure in found.figures for item in figure.inputs if item.source}
+
+    assert by_key["stock.zone.1.lime"].value == 12.0
+    assert by_key["stock.zone.1.lime_limit"].value == 12.0 + 3.0
+    assert by_key["stock.zone.1.chlorosis"].value == pytest.approx(12 / 80**2 * 1e4)
+    assert by_key["stock.salt_limit"].value == pytest.approx(3 + 100 * (1 - 0.9) / 9.6)
+    assert named <= set(known)
+
+
+def test_when_nothing_weighed_is_asked_for_nothing_is_picked():
+    found = chosen(pit(ph=6.2), text="[rootstock]\nweights = { vigour = 0, drought = 0 }")
+
+    assert found.picked == ""
+    assert "weights" in sentence(said(found)["stock.rootstock_refused"])
+
+
 def test_a_doubt_that_turns_the_order_is_true():
     found = chosen(pit(ph=4.6))
     scale = Scale(BRIEF, found.zones, np.array([True]))
@@ -536,12 +558,12 @@ def test_a_graft_that_fails_is_excluded(stock, cultivar, level):
 
 def test_the_tables_have_every_stock_the_best_first_and_nothing_that_is_no_number():
     found = chosen(pit(), pit("B", at=(0.0012, 0.0006), ph=7.8, ph_method="water"))
-    tables = rootstock_tables(chosen(pit()))
+    ranked = rootstock_tables(chosen(pit()))
 
-    assert tables["rootstocks"][0]["rank"] == 1
-    assert {line["rootstock"] for line in tables["rootstocks"]} == set(KNOWN.names)
-    assert sum(line["is_chosen"] for line in tables["rootstocks"]) == 1
-    assert all(line["allowed"] or line["reasons"] for line in tables["rootstocks"])
+    assert ranked["rootstocks"][0]["rank"] == 1
+    assert {line["rootstock"] for line in ranked["rootstocks"]} == set(KNOWN.names)
+    assert sum(line["is_chosen"] for line in ranked["rootstocks"]) == 1
+    assert all(line["allowed"] or line["reasons"] for line in ranked["rootstocks"])
     unranked = rootstock_tables(found)
     assert all(line["score"] is None for line in unranked["rootstocks"])
     assert len(unranked["rootstock_zones"]) == 2 * len(KNOWN.names)

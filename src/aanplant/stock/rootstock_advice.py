@@ -106,7 +106,7 @@ def _not_measured(site: Site, found: RootstockChoice) -> Iterator[Finding]:
                 }
                 yield Finding("stock", "care", "stock.rootstock_gap", values)
     if site.history is None or site.history.states["nematodes"] == "untested":
-        yield Finding("stock", "care", "stock.nematodes_untested")
+        yield Finding("stock", "note", "stock.nematodes_untested")
     unrated = [group for group in nematodes_found(site) if group not in NEMATODES.values()]
     if unrated:
         yield Finding("stock", "care", "stock.nematode_unrated", {"groups": ", ".join(unrated)})

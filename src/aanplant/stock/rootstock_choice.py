@@ -129,6 +129,8 @@ def rank_stocks(
     missing, judged = _what_is_missing(site, zones)
     ratings, ranges = middle(known), doubted(known, brief.rootstock.memory_spread)
     suited, weight, need = suits(brief, zones, ratings), weights(brief), needs(brief, zones)
+    if not missing and not (weight * need)[judged].any():
+        missing = ("criteria",)
     scores_in = np.where(judged, zone_scores(suited, weight, need), np.nan)
     count = len(known.names)
     answer = RootstockChoice(

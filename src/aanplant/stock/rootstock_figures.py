@@ -159,7 +159,7 @@ def _of_zone(
 
 
 def _file(where: str) -> str:
-    return f"file:{where}"
+    return f"file:{where.partition(':')[0]}"
 
 
 def _ece_inputs(profile: Profile, file: str) -> Iterator[Input]:
@@ -179,6 +179,7 @@ def _scores(  # noqa: PLR0917 - one stock among what was found of all
 ) -> Iterator[Working]:
     stock = found.stocks.index(name)
     ratings = dict(zip(CRITERIA, middle(known)[stock].tolist(), strict=True))
+    ripening = brief.as_input("rootstock.ripening")
     parts: list[Input] = []
     for number, zone in enumerate(found.zones, 1):
         score = float(found.scores_in[stock, number - 1])
@@ -202,9 +203,10 @@ def _scores(  # noqa: PLR0917 - one stock among what was found of all
                 else Input("acid_need", 0.0, "", "measured", "practice"),
                 Input(
                     "ripening_wanted",
-                    RIPENING.get(brief.rootstock.ripening, 2.0),
+                    RIPENING.get(str(ripening.value), 2.0),
                     "",
-                    "brief:rootstock.ripening",
+                    ripening.origin,
+                    ripening.source,
                 ),
             ),
             "practice",
@@ -235,7 +237,7 @@ def _weights(brief: Brief, found: RootstockChoice, zone: int) -> Iterator[Input]
         if found.weights[column] > 0 and counts:
             yield asked
         else:
-            yield Input(asked.name, 0.0, "", asked.origin, "practice")
+            yield Input(asked.name, 0.0, "", "measured", "practice")
 
 
 def _rating(known: Rootstocks, name: str, attribute: str, value: float) -> Input:
