@@ -20,6 +20,7 @@ from aanplant.report.rootstock_view import view_of
 from aanplant.report.spacing_tables import consequence_table
 from aanplant.report.stock_chapters import stock_findings
 from aanplant.report.stock_report import write_stock_report
+from aanplant.report.style import FONTS
 from aanplant.stock.ripening import Heat
 from aanplant.units import show_number
 from tests.report import blocks, sites
@@ -101,6 +102,19 @@ def test_every_stock_is_either_ranked_or_stands_with_the_limit_it_does_not_hold(
         assert name in (left if choice.ranks[stock] else fallen), name
 
 
+def test_a_rootstock_that_the_brief_names_is_set_beside_the_ground(tmp_path):
+    block = open_block(example_estate() / "blocks" / "kiepersol")
+    vines = block.brief.vines.model_copy(update={"rootstock": "99R"})
+    plan = make_plan(block.brief.model_copy(update={"vines": vines}), read_inputs(block))
+
+    text = text_of(written(plan, tmp_path))
+
+    assert "Chenin blanc on 99R, the rootstock that the brief names." in text
+    assert f"99R does not hold {word('stock_report.limit.waterlogging')} here." in text
+    first = plan.stock.rootstock_choice.stocks[plan.stock.rootstock_choice.order[0]]
+    assert f"By the ground the plan puts {first} first." in text
+
+
 def test_what_is_recalled_is_marked_and_its_source_said(told):
     sources = told.rpartition(word("stock_report.chapter.sources"))[2]
 
@@ -128,12 +142,39 @@ def test_a_name_is_only_ever_text(name, tmp_path):
     assert 2 <= len(PdfReader(path).pages) <= 6
 
 
-def test_the_report_writes_no_glyph_that_its_typefaces_lack(hillside, tmp_path):
-    path = written(hillside, tmp_path)
+def test_every_letter_of_the_report_is_in_its_typefaces(hillside, tmp_path):
+    from fontTools.ttLib import TTFont
 
-    # A glyph that is missing comes out as the first one of the typeface, without a letter.
-    assert "\ufffd" not in text_of(path)
-    assert "\x00" not in text_of(path)
+    known = set()
+    for path in FONTS.glob("*.ttf"):
+        known |= set(TTFont(path).getBestCmap())
+
+    pages = PdfReader(written(hillside, tmp_path)).pages
+    written_here = {ord(letter) for page in pages for letter in page.extract_text()}
+    assert written_here - known - {ord("\n"), 0x2060} == set()
+
+
+def test_a_screen_reader_finds_headings_tables_and_what_each_drawing_is(hillside, tmp_path):
+    pdf = PdfReader(written(hillside, tmp_path))
+
+    assert pdf.trailer["/Root"]["/MarkInfo"]["/Marked"]
+    found = _tags(pdf.trailer["/Root"]["/StructTreeRoot"])
+    kinds = {tag["/S"] for tag in found if "/S" in tag}
+    assert {"/H1", "/H2", "/Table", "/TH", "/Figure"} <= kinds
+    figures = [tag for tag in found if tag.get("/S") == "/Figure"]
+    assert all(tag.get("/Alt") for tag in figures)
+
+
+def _tags(part):
+    found, waiting = [], [part]
+    while waiting:
+        one = waiting.pop().get_object()
+        if isinstance(one, list):
+            waiting.extend(one)
+        elif isinstance(one, dict):
+            found.append(one)
+            waiting.extend([one["/K"]] if "/K" in one else [])
+    return found
 
 
 def test_the_same_plan_at_the_same_time_gives_the_same_bytes(hillside, tmp_path):

@@ -115,7 +115,7 @@ def _first(plan: Plan, view: RootstockView) -> Iterator[str]:
     if weights:
         yield fill("stock_report.argue.weights", listed=listed(weights))
     if choice.named and choice.named != choice.stocks[best]:
-        yield _named(view)
+        yield named_beside(view)
     if not choice.turns:
         yield word("stock_report.argue.stable")
     for stock in rest[:1]:
@@ -125,7 +125,8 @@ def _first(plan: Plan, view: RootstockView) -> Iterator[str]:
                        text="; ".join(warned))  # fmt: skip
 
 
-def _named(view: RootstockView) -> str:
+def named_beside(view: RootstockView) -> str:
+    """Say where the rootstock that the brief names stands among the others."""
     choice = view.choice
     stock = choice.stocks.index(choice.named)
     if choice.ranks[stock]:
@@ -172,7 +173,10 @@ def _lime(zone: ZoneDemands) -> str:
 def _index(zone: ZoneDemands) -> str:
     index = zone.chlorosis_index
     if index is not None:
-        return show_number(round(index)) + MARKS["memory"]
+        # Layers without iron may ask for more.
+        told = show_number(round(index))
+        most = fill("site_report.at_least", value=told) if zone.lacks_iron else told
+        return most + MARKS["memory"]
     is_open = zone.lacks_iron or zone.lime is None
     return _unknown() if is_open else word("stock_report.not_asked")
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from aanplant.messages import fill, sentence, word
 from aanplant.plan import Plan
-from aanplant.report.rootstock_chapter import lacking, listed, percent
+from aanplant.report.rootstock_chapter import lacking, listed, named_beside, percent
 from aanplant.report.rootstock_view import view_of
 from aanplant.report.site_words import short
 from aanplant.report.stock_chapters import stock_findings
@@ -47,10 +47,14 @@ def _vine(plan: Plan) -> Iterator[str]:
     was_named = bool(choice.named if choice else plan.stock.rootstock)
     way = "vine_named" if was_named else "vine_picked"
     yield fill(f"stock_report.say.{way}", cultivar=cultivar, rootstock=rootstock)
-    if was_named and choice and choice.order:
-        first = choice.stocks[choice.order[0]]
-        if first != rootstock:
-            yield fill("stock_report.say.named_and_first", first=first)
+    view = view_of(plan)
+    if was_named and view is not None and view.choice.is_ranked:
+        first = [view.choice.stocks[stock] for stock in view.choice.order[:1]]
+        if rootstock not in first:
+            yield named_beside(view)
+        for stock in first:
+            if stock != rootstock:
+                yield fill("stock_report.say.named_and_first", first=stock)
 
 
 def _places(plan: Plan, system: UnitSystem) -> Iterator[str]:
