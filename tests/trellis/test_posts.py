@@ -172,7 +172,7 @@ def test_the_weakest_zone_down_to_the_foot_of_the_post_is_taken():
 
 
 def test_what_was_measured_stands_before_the_printed_bearing():
-    soil = post_soil(brief_with("[posts]\nbearing = 50\nisolated_factor = 1\n"), None, 0.7)
+    soil = post_soil(brief_with("[posts]\nlateral_bearing = 50\nisolated_factor = 1\n"), None, 0.7)
 
     assert soil.bearing_pa_per_m == pytest.approx(50_000 * 4.0 / 3.0, rel=1e-4)
     assert soil.source == "brief"

@@ -8,6 +8,7 @@ from aanplant.site import Site
 from aanplant.stock.affinity import affinity
 from aanplant.stock.cultivar_fit import CultivarFit, survey_cultivar
 from aanplant.stock.rootstock_choice import RootstockChoice, choose_rootstock
+from aanplant.stock.rootstocks import rootstocks
 from aanplant.stock.spacing import Spacing, survey_spacing
 from aanplant.working import Finding, Working
 
@@ -104,7 +105,7 @@ def choose(brief: Brief, site: Site, inputs: Inputs | None = None) -> Stock:
             *(figure for topic in topics for figure in topic.figures),
         ),
         findings=(
-            *affinity(rootstock, vines.cultivar),
+            *affinity(rootstock, vines.cultivar, rootstocks(inputs.rootstocks if inputs else ())),
             *(finding for topic in topics for finding in topic.findings),
         ),
         cultivar_fit=fit,

@@ -5,10 +5,10 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from aanplant import tables
 from aanplant.brief import Brief
 from aanplant.site import Site
 from aanplant.site.salinity import GRAPE_SLOPE_PCT
+from aanplant.stock.affinity import grafts
 from aanplant.stock.rootstock_answer import (
     FAILS,
     HOLDS,
@@ -131,11 +131,9 @@ def _own_choice(known: Rootstocks) -> Codes:
 
 
 def _affinity(known: Rootstocks, brief: Brief) -> Codes:
-    scion = brief.vines.cultivar.casefold()
     of_pair = {
-        row["rootstock"]: FAILS if row["affinity"] == "fails" else NEAR
-        for row in tables.rows("rootstock_affinity.csv")
-        if row["cultivar"].casefold() == scion
+        graft.rootstock: FAILS if graft.affinity == "fails" else NEAR
+        for graft in grafts(brief.vines.cultivar, known)
     }
     return np.array([[of_pair.get(name, HOLDS)] for name in known.names])
 

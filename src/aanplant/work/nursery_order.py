@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from aanplant.brief import Brief
 from aanplant.site import Site
-from aanplant.stock.affinity import OWN_SOURCE, affinity
+from aanplant.stock.affinity import affinity
 from aanplant.stock.rootstocks import Rootstocks, rootstocks
 from aanplant.work.loosening import SANDY_CLAY_PCT
 from aanplant.work.nursery_advice import advice
@@ -176,14 +176,10 @@ def order_vines(
 
 
 def _grafts(kinds: Sequence[OrderedKind], rootstock: str, known: Rootstocks) -> Iterator[Finding]:
-    """Say what is known against the grafts ordered.
-
-    What the shipped table says of the block's own rootstock is said where that is chosen.
-    """
+    """Say what is known against the grafts ordered; of the block's own, the stock part speaks."""
     for stock in dict.fromkeys(kind.rootstock for kind in kinds):
-        for finding in affinity(stock, kinds[0].cultivar, known):
-            if stock != rootstock or finding.source == OWN_SOURCE:
-                yield finding
+        if stock != rootstock:
+            yield from affinity(stock, kinds[0].cultivar, known)
 
 
 def deliveries(brief: Brief) -> int:
