@@ -68,7 +68,7 @@ def listed(items: Sequence[str]) -> str:
 
 def lacking(missing: Sequence[str]) -> str:
     """Write what must be measured before anything is ranked."""
-    return listed([word(f"stock_report.lacks.{name}") for name in missing])
+    return listed([word(f"rootstock_missing.{name}") for name in missing])
 
 
 def _missing(plan: Plan, view: RootstockView) -> Iterator[str]:

@@ -17,6 +17,7 @@ from aanplant.report.spacing_tables import consequence_table, rule_table
 from aanplant.report.spares_chart import spares_chart
 from aanplant.rootstock_facts import RANGES
 from aanplant.stock.cultivars import OWN, Cultivar
+from aanplant.stock.spacing import TABLE as RULES
 from aanplant.stock.spares_curve import curve_at
 from aanplant.units import UnitSystem, show, show_number
 from aanplant.work.spares import Spares
@@ -165,8 +166,10 @@ def _sureness(plan: Plan, spares: Spares) -> Iterable[str]:
                    low=f"{fitted.low:.4f}", high=f"{fitted.high:.4f}")  # fmt: skip
     elif not rules.batch_correlation:
         yield word("stock_report.argue.alike")
+    is_own = plan.brief.is_given(f"spares.{rules.keep}_loss")
     yield fill("stock_report.argue.held", share=percent(rules.first_year_share),
-               held=percent(rules.bed_loss if rules.keep == "bed" else rules.bag_loss))  # fmt: skip
+               held=percent(rules.bed_loss if rules.keep == "bed" else rules.bag_loss),
+               mark="" if is_own else MARKS["practice"])  # fmt: skip
 
 
 def _money(plan: Plan, spares: Spares) -> Iterable[str]:
@@ -216,6 +219,15 @@ def _sources(plan: Plan, _: UnitSystem) -> Chapter:
             used.setdefault(finding.source, []).append(name)
     for finding in rootstock_findings(plan):
         used.setdefault(finding.source, []).append("rootstocks")
+    fit = plan.stock.cultivar_fit
+    for figure in fit.figures if fit else ():
+        used.setdefault(figure.source, []).append("cultivar")
+    for fact in fit.cultivar.facts if fit else ():
+        used.setdefault(fact.source, []).append("cultivar")
+    for row in tables.rows(RULES):
+        used.setdefault(row["source"], []).append("spacing")
+    if not plan.brief.is_given("spares.first_year_share"):
+        used.setdefault("replacement-losses", []).append("spares")
     cells = _cells(plan, used)
     known = tables.sources()
     sources = sorted(

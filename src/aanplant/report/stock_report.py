@@ -18,7 +18,7 @@ from aanplant.units import UnitSystem, show_number
 _WORDS = ("title", "standing", "summary", "open", "findings", "stops", "note")
 _RUNNING_MM, _RUNNING_SIZE_MM = 130.0, 8.0 * 25.4 / 72.0
 """Room and type size of the name at the head of every page."""
-_WIDEST_MM = {"spares": 150.0}
+_WIDEST_MM = {"spares": 134.0}
 """A drawing that is taller than most: it is drawn smaller, and after the tables."""
 _LONG = 32
 """Letters from which a column of texts shares the room of the page."""

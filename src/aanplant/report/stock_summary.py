@@ -89,7 +89,7 @@ def _of_rootstock(plan: Plan) -> Iterator[str]:
     if view is None:
         return
     choice = view.choice
-    if choice.missing:
+    if choice.missing and plan.site.soil is not None:
         yield fill("stock_report.open.missing", missing=lacking(choice.missing))  # fmt: skip
     if plan.site.soil is not None:
         gaps = _unmeasured(choice.zones)
