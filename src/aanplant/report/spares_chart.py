@@ -11,13 +11,15 @@ from aanplant.plan import Plan
 from aanplant.report.paper import Box
 from aanplant.report.plot import LABEL, Plot, round_ticks
 from aanplant.report.rendering import page_of
-from aanplant.report.style import CARE, INK, PEN, SHEET, SOFT, WATER
+from aanplant.report.style import CARE, INK, PEN, SHEET, SOFT, WATER, text_width
 from aanplant.report.svg import Drawing
 from aanplant.units import show_number
 from aanplant.work.spares import Spares
 
 WIDTH_MM, HEIGHT_MM = 170.0, 122.0
 _LEFT, _RIGHT, _TALL = 18.0, 6.0, 36.0
+_STEEP = 1.6
+"""Risk, over the least, from which a label left of the curves touches none of them."""
 _UNDATED = datetime(2000, 1, 1, tzinfo=UTC)
 """A picture carries no date."""
 
@@ -105,5 +107,11 @@ def _mark(
     y = float(risk.down(np.interp(spares.cheapest, curve.spares, both)))
     drawing.circle(x, y, 1.15, fill=SHEET, stroke=INK, width=0.3)
     told = word("spares.least").format(spares=show_number(spares.cheapest))
-    drawing.text(x, y - 6.0, told, size=LABEL, face="figure", align="middle",
-                 halo=0.5)  # fmt: skip
+    # Left of the curves there is room, unless the least is at very few spares.
+    steep = curve.spares[(curve.spares < spares.cheapest) & (both >= _STEEP * both.min())]
+    edge = float(risk.across(steep.max())) - 1.5 if steep.size else risk.area.x
+    if edge - text_width(told, LABEL, "figure") > risk.area.x + 1.0:
+        drawing.line(edge + 0.5, y, x - 1.15, y, stroke=SOFT, width=0.15)
+        drawing.text(edge, y + 0.8, told, size=LABEL, face="figure", align="end", halo=0.5)
+        return
+    drawing.text(x, y - 6.0, told, size=LABEL, face="figure", align="middle", halo=0.5)
