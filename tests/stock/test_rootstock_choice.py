@@ -326,3 +326,15 @@ def test_the_tables_have_every_stock_the_best_first_and_nothing_that_is_no_numbe
 
 def test_an_empty_name_leaves_the_rootstock_alone():
     assert chosen(pit(), rootstock="") is None
+
+
+def test_a_graft_the_estate_saw_fail_is_excluded_and_stops_a_named_stock():
+    own = RootstockFact("99R", "graft_fails", None, None, "merlot", "own loss", "estate")
+    inputs = replace(inputs_of(pit()), rootstocks=(own,))
+    named = brief_of(cultivar="Merlot", rootstock="99R")
+    site = survey(named, inputs)
+
+    stopped = [one for one in choose(named, site, inputs).findings if one.level == "stop"]
+    assert [one.message for one in stopped if one.message == "stock.graft_fails"]
+    picked = brief_of(cultivar="Merlot")
+    assert choose(picked, site, inputs).rootstock != "99R"

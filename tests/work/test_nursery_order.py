@@ -179,15 +179,16 @@ def test_a_part_on_a_stock_that_does_not_take_stops_the_plan():
     assert [f.message for f in order.findings if f.level == "stop"] == ["stock.graft_fails"]
 
 
-def test_a_graft_the_estate_itself_saw_fail_stops_the_plan():
-    brief = parse_brief(SMALLEST + 'cultivar = "Merlot"\n', "brief.toml")
+def test_a_part_on_a_graft_the_estate_itself_saw_fail_stops_the_plan():
+    text = SMALLEST + 'cultivar = "Merlot"\n[nursery]\nparts = [{ rootstock = "99R" }]\n'
+    brief = parse_brief(text, "brief.toml")
     own = RootstockFact("Richter 99", "graft_fails", None, None, "merlot", "own loss", "estate")
     nothing = SimpleNamespace(soil=None), loosened({}), [], []
 
-    order = order_vines(brief, *nothing, rootstock="99R", known=rootstocks([own]))
+    order = order_vines(brief, *nothing, rootstock="110R", known=rootstocks([own]))
 
     assert [f.message for f in order.findings if f.level == "stop"] == ["stock.graft_fails"]
-    assert order_vines(brief, *nothing, rootstock="99R").findings == ()
+    assert order_vines(brief, *nothing, rootstock="110R").findings == ()
 
 
 FOUND = '[[sampling.found]]\nbatch = "A"\ndelivered = 3000\nchecked = {}\nbad = {}\n'
