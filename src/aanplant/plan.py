@@ -110,13 +110,23 @@ STAGES: tuple[Stage, ...] = (
         "trellis",
         (
             "trellis",
+            "posts",
+            "ends",
+            "canopy.height",
+            "climate.colder_than_station",
+            "rows.anchor_distance",
+            "vines.row_width",
             "materials.wire_tail",
             "materials.line_post_length",
             "materials.end_post_length",
+            "materials.pair_clips",
             "site",
+            "stock",
             "layout",
         ),
-        lambda brief, _, done, __: design_trellis(brief, done["site"], done["layout"]),
+        lambda brief, _, done, __: design_trellis(
+            brief, done["site"], done["layout"], done["stock"]
+        ),
     ),
     Stage(
         "water",

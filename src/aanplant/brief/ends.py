@@ -2,7 +2,9 @@
 
 from typing import Annotated, Literal
 
-from aanplant.brief.fields import MEMORY, PRACTICE, Default, Quantity, Section
+from pydantic import Field
+
+from aanplant.brief.fields import MEMORY, PRACTICE, Default, Name, Quantity, Section
 
 Assembly = Literal["tie-back", "h-brace", "strut"]
 Anchor = Literal["helix", "deadman", "plate"]
@@ -45,6 +47,12 @@ class EndRules(Section):
     post_pull_out: Annotated[float, Quantity("kN", 0.1, 100.0), Default("fencing-handbook")] = 8.8
     """Pull that draws the post of an H-brace or strut out of the ground, driven into a pilot hole;
     0.9 kN where it is dug in and rammed."""
+    brace_wire_diameter: Annotated[float, Quantity("mm", 1.0, 6.0), PRACTICE] = 3.15
+    """Of the wire of ties and braces."""
+    brace_wire_grade: Annotated[Name, PRACTICE] = "high strain"
+    """Its strength class, as for the wires of the trellis."""
+    brace_wire_strands: Annotated[int, Field(ge=1, le=8), PRACTICE] = 2
+    """Strands of it side by side in one tie or brace."""
     anchor: Annotated[Anchor, PRACTICE] = "helix"
     """helix: screwed in line with the tie; deadman: a buried log; plate: driven or buried square
     to the tie."""

@@ -15,7 +15,7 @@ SLOWEST_GUST_M_S, FASTEST_GUST_M_S = 5.0, 70.0
 """Gusts a trellis is planned for lie between; a faster one is beyond any code's map."""
 
 
-def _known(value: str, table: str, column: str) -> str:
+def known_in(table: str, column: str, value: str) -> str:
     """Return the value if the table knows it, or refuse it with the nearest that it knows."""
     known = list(dict.fromkeys(row[column] for row in tables.rows(table)))
     if value not in known:
@@ -31,8 +31,10 @@ class PostRules(Section):
     """Timber of the posts, or the kind of steel post; the table of post strengths names them."""
     size: Annotated[Name, PRACTICE] = "75-100"
     """Size as the trade sells round posts, in mm; the thin end is reckoned with."""
+    exposed_size: Annotated[Name, PRACTICE] = "100-125"
+    """Size in the rows that meet the full wind; never thinner than the others unless you say so."""
     diameter: Annotated[float, Quantity("mm", 30.0, 400.0)] | None = None
-    """Diameter of a round post at the ground line, where you measured it."""
+    """Diameter of every round post at the ground line, where you measured it."""
     strength: Annotated[float, Quantity("MPa", 5.0, 700.0)] | None = None
     """Bending strength that 95 posts of 100 reach, where you know it; the table's when left out."""
     working_factor: Annotated[float, Quantity("", 1.0, 5.0), MEMORY] = 2.2
@@ -73,17 +75,17 @@ class PostRules(Section):
     @field_validator("group")
     @classmethod
     def _group_is_known(cls, group: str) -> str:
-        return _known(group, "post_strengths.csv", "group")
+        return known_in("post_strengths.csv", "group", group)
 
-    @field_validator("size")
+    @field_validator("size", "exposed_size")
     @classmethod
     def _size_is_known(cls, size: str) -> str:
-        return _known(size, "post_sizes.csv", "size")
+        return known_in("post_sizes.csv", "size", size)
 
     @field_validator("soil")
     @classmethod
     def _soil_is_known(cls, soil: str) -> str:
-        return soil if soil == FROM_PITS else _known(soil, "lateral_bearing.csv", "soil")
+        return soil if soil == FROM_PITS else known_in("lateral_bearing.csv", "soil", soil)
 
     @field_validator("wind", mode="before")
     @classmethod

@@ -216,6 +216,11 @@ class Materials(Section):
     """Length of an end post."""
     wire_tail: Annotated[float, Quantity("m", 0.0, 10.0), MEMORY] = 2.0
     """Wire for wrapping and tying at each row end."""
+    pair_clips: Annotated[int, Field(ge=0, le=10), PRACTICE] = 1
+    """Clips that hold the two wires of a movable pair together between two posts."""
+    trunk_ties: Annotated[int, Field(ge=0, le=20), MEMORY] = 1
+    """Of the ties of a vine, those of its first step, the trunk on its peg; the others fix the
+    cordon, one step later."""
 
 
 class WorkRules(Section):

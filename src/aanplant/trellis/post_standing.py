@@ -98,6 +98,23 @@ def stand(
     )
 
 
+def either(takes_first: NDArray[np.bool_], first: Standing, second: Standing) -> Standing:
+    """Take each row from one of two results of ``stand`` for the same loads."""
+    return Standing(
+        np.where(takes_first, first.bending, second.bending),
+        np.where(takes_first, first.bending_gust_m_s, second.bending_gust_m_s),
+        {
+            name: np.where(takes_first, one, second.ground[name])
+            for name, one in first.ground.items()
+        },
+        {
+            name: np.where(takes_first, one, second.ground_gust_m_s[name])
+            for name, one in first.ground_gust_m_s.items()
+        },
+        first.gust_m_s,
+    )
+
+
 def gust_at_10_m(brief: Brief, loads: PostLoads, gust_m_s: ArrayLike) -> Values:
     """Turn a gust at the canopy into that at 10 m, as forecasts give it. [m/s]."""
     return np.asarray(np.asarray(gust_m_s) * brief.posts.wind / loads.gust_m_s)

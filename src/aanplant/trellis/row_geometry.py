@@ -1,0 +1,184 @@
+"""Every row as its wires see it: how long, how far from post to post, how bent, how hollow."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aanplant.layout import Layout
+from aanplant.layout.positions import Positions
+from aanplant.layout.side_load import post_bends
+from aanplant.site import Site
+from aanplant.trellis.loads import rows_from_the_edge, slope_change_deg
+
+Values = NDArray[np.float64]
+Whole = NDArray[np.int64]
+
+GAP_PER_SPACING = 1.5
+"""A span over so many usual ones lies over ground that is skipped, and bears no vines."""
+
+
+@dataclass(frozen=True)
+class TrellisRows:
+    """Pieces of row that hold vines, columns of shape (n_rows,).
+
+    Parameters
+    ----------
+    piece : ndarray of int
+        Index into ``layout.rows``.
+    row, part : ndarray of int
+        Number of the row, and of its piece.
+    length_m : ndarray
+        End post to end post, on the ground where heights are known. [m]
+    span_m : ndarray
+        Post to post: the one span whose pull changes as that of all spans with vines together,
+        sqrt(sum of cubes / sum). [m]
+    longest_span_m : ndarray
+        Greatest post to post, over skipped ground too. [m]
+    bay_m : ndarray
+        Row with leaves that hangs on its most loaded line post; 0 where it has none. [m]
+    line_posts, vines : ndarray of int
+        That stand in it.
+    rows_deep : ndarray of int
+        1 for the outer rows of the block, counted from the nearer side.
+    bend_share : ndarray
+        Side load on the most bent line post as a share of the pull of its wires. [-]
+    radius_m : ndarray
+        At that post; infinite in straight rows. [m]
+    dip_deg : ndarray
+        Greatest turn upward of the wires at a line post, 0 without a dip; nan where heights
+        are not known. [deg]
+    """
+
+    piece: Whole
+    row: Whole
+    part: Whole
+    length_m: Values
+    span_m: Values
+    longest_span_m: Values
+    bay_m: Values
+    line_posts: Whole
+    vines: Whole
+    rows_deep: Whole
+    bend_share: Values
+    radius_m: Values
+    dip_deg: Values
+
+    def __len__(self) -> int:
+        return len(self.piece)
+
+
+@dataclass(frozen=True)
+class _Supports:
+    """End and line posts of all rows as they follow one another."""
+
+    piece: Whole
+    xy: Values
+    line_post: Whole
+    """Index of the line post, -1 for an end post."""
+
+    @property
+    def same(self) -> NDArray[np.bool_]:
+        """Whether a support and the next stand in one row, shape (n_supports - 1,)."""
+        return np.asarray(self.piece[1:] == self.piece[:-1])
+
+    @property
+    def step_m(self) -> Values:
+        """From each support to the next on the plan; without meaning between rows. [m]."""
+        return np.asarray(np.hypot(*np.diff(self.xy, axis=0).T))
+
+
+def trellis_rows(layout: Layout, site: Site, post_spacing_m: float) -> TrellisRows:
+    """Measure every row that holds vines.
+
+    Parameters
+    ----------
+    layout : Layout
+        Rows and posts.
+    site : Site
+        Its terrain, where heights are known.
+    post_spacing_m : float
+        Usual distance of line posts, above 0. [m]
+    """
+    positions = layout.positions
+    rows = positions.rows
+    count = len(rows)
+    held = np.flatnonzero(positions.row_length_m > 0.0)
+    length = positions.row_length_m if layout.slopes is None else layout.slopes.ground_m
+    supports = _supports(positions)
+    posts = np.bincount(positions.line_posts_piece, minlength=count)
+    span, longest, bay = _spans(supports, posts, GAP_PER_SPACING * post_spacing_m)
+    bend, radius = _bends(positions, count)
+    first, last = int(rows.row.min(initial=1)), int(rows.row.max(initial=1))
+    return TrellisRows(
+        held,
+        rows.row[held].astype(np.int64),
+        rows.part[held].astype(np.int64),
+        np.asarray(length[held], np.float64),
+        span[held],
+        longest[held],
+        bay[held],
+        posts[held],
+        positions.vines[held].astype(np.int64),
+        rows_from_the_edge(rows.row[held], first, last),
+        bend[held],
+        radius[held],
+        _dips(supports, site, count)[held],
+    )
+
+
+def _supports(positions: Positions) -> _Supports:
+    ends = len(positions.end_posts_piece)
+    piece = np.concatenate([positions.end_posts_piece, positions.line_posts_piece])
+    xy = np.concatenate([positions.end_posts_xy, positions.line_posts_xy])
+    # Start post, line posts as they follow one another, end post.
+    place = np.ones(len(piece))
+    place[:ends] = np.where(positions.end_posts_is_start, 0.0, 2.0)
+    order = np.lexsort((place, piece))
+    index = np.maximum(np.arange(len(piece)) - ends, -1)
+    return _Supports(piece[order].astype(np.int64), xy[order], index[order])
+
+
+def _spans(supports: _Supports, posts: Whole, most_m: float) -> tuple[Values, Values, Values]:
+    """Equal span, greatest span and greatest bay of each piece, shape (n_pieces,) each. [m]."""
+    count = len(posts)
+    step, same = supports.step_m, supports.same
+    owner, length = supports.piece[:-1][same], step[same]
+    with_vines = (length <= most_m) | (posts[owner] == 0)
+    some = [
+        np.bincount(owner[with_vines], length[with_vines] ** power, minlength=count)
+        for power in (3, 1)
+    ]
+    longest = _greatest(owner, length, count)
+    equal = np.sqrt(np.divide(some[0], some[1], out=longest**2, where=some[1] > 0.0))
+    at = np.flatnonzero(supports.line_post >= 0)
+    leafy = np.minimum(step, most_m)
+    bay = _greatest(supports.piece[at], (leafy[at - 1] + leafy[at]) / 2.0, count)
+    return np.asarray(equal), longest, bay
+
+
+def _bends(positions: Positions, count: int) -> tuple[Values, Values]:
+    """Greatest share of the pull that bends a line post, and the radius there."""
+    share, radius = np.zeros(count), np.full(count, np.inf)
+    if positions.rows.paths is not None and len(positions.line_posts_piece):
+        bends = post_bends(positions)
+        share = _greatest(positions.line_posts_piece, bends.load_share, count)
+        np.minimum.at(radius, positions.line_posts_piece, bends.radius_m)
+    return share, radius
+
+
+def _dips(supports: _Supports, site: Site, count: int) -> Values:
+    if site.terrain is None or not len(supports.piece):
+        return np.full(count, np.nan)
+    along = np.concatenate([[0.0], np.cumsum(supports.step_m)])
+    turn = slope_change_deg(along, site.terrain.height(supports.xy), supports.piece)
+    unknown = np.bincount(supports.piece, np.isnan(turn), minlength=count) > 0
+    dip = _greatest(supports.piece, np.nan_to_num(turn), count)
+    return np.where(unknown, np.nan, dip)
+
+
+def _greatest(owner: NDArray[np.integer], value: Values, count: int) -> Values:
+    """Greatest value of each piece, 0 where it has none above 0."""
+    greatest = np.zeros(count)
+    np.maximum.at(greatest, owner, value)
+    return greatest
