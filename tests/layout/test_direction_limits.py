@@ -120,7 +120,7 @@ def test_on_a_plane_the_bearings_left_are_those_of_the_sine_and_cosine(published
 def test_where_no_bearing_keeps_within_the_nearest_is_taken_and_said_with_its_figures():
     layout = laid_out(plane(20.0, 300.0), ground={"row_grade": 10.0, "machine_side_slope": 12.0})
 
-    # 20 cos / 10 = 20 sin / 12 at 50.2° from the line of fall; at 50° 15.3 % across and 12.9 % along.
+    # 20 cos / 10 = 20 sin / 12 at 50.2° from the line of fall; at 50° 15.3 % across, 12.9 % along.
     assert layout.bearing_deg in {70.0, 170.0}
     finding = next(f for f in layout.findings if f.message == "layout.no_bearing_within")
     assert finding.level == "care"

@@ -10,6 +10,8 @@ from aanplant.errors import InputError
 from aanplant.inputs import Exclusion, Inputs, Outline
 from aanplant.layout import lay_out
 from aanplant.layout.laying_out import ends_at_alleys
+from aanplant.layout.positions import count
+from aanplant.layout.straight_course import _fit
 from aanplant.site import survey
 from aanplant.site.frame import Frame
 from aanplant.stock import choose
@@ -198,9 +200,6 @@ def test_the_offset_taken_holds_as_many_vines_as_any_other():
     corners = [(-90, -60), (70, -75), (100, 40), (10, 80)]
     brief, site, laid = laid_out(corners, rows={"bearing": 27})
     stock = choose(brief, site)
-
-    from aanplant.layout.straight_course import _fit
-    from aanplant.layout.positions import count
 
     others = [
         count(_fit(brief, site.field, stock, 27.0, offset), 1.2, end_gap_m=brief.rows.end_gap).sum()

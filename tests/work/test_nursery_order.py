@@ -1,6 +1,7 @@
 """The nursery order: counts add up, dates are worked back, lots are judged; tables as printed."""
 
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -183,7 +184,7 @@ def test_a_part_on_a_graft_the_estate_itself_saw_fail_stops_the_plan():
     text = SMALLEST + 'cultivar = "Merlot"\n[nursery]\nparts = [{ rootstock = "99R" }]\n'
     brief = parse_brief(text, "brief.toml")
     own = RootstockFact("Richter 99", "graft_fails", None, None, "merlot", "own loss", "estate")
-    nothing = SimpleNamespace(soil=None), loosened({}), [], []
+    nothing: tuple[Any, ...] = (SimpleNamespace(soil=None), loosened({}), [], [])
 
     order = order_vines(brief, *nothing, rootstock="110R", known=rootstocks([own]))
 
