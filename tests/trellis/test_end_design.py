@@ -22,7 +22,7 @@ def designed(rules=None, share=(1.0,), *, distance=1.7, length=100.0, post_above
     """Ends of rows whose wires pull the given shares of worked case W."""
     tension = np.multiply.outer(share, WORKED_N)
     return design_ends(
-        rules or EndRules(**keys),
+        rules or EndRules(**{"helix_diameter": 150, **keys}),
         tension,
         HEIGHT_M,
         STRANDS,

@@ -56,8 +56,9 @@ class EndRules(Section):
     anchor: Annotated[Anchor, PRACTICE] = "helix"
     """helix: screwed in line with the tie; deadman: a buried log; plate: driven or buried square
     to the tie."""
-    helix_diameter: Annotated[float, Quantity("mm", 50.0, 600.0), Default("trellis-slides")] = 150.0
-    """Of the plate of a helix."""
+    helix_diameter: Annotated[float, Quantity("mm", 50.0, 600.0), PRACTICE] = 200.0
+    """Of the plate of a helix. Slides on trellises print 150 mm for rows up to 183 m; under a crop
+    it just fails to hold a common trellis twice over."""
     anchor_depth: Annotated[float, Quantity("m", 0.2, 4.0), PRACTICE] = 1.2
     """Depth of the helix or plate below the ground, or of a deadman's lower edge."""
     plate_width: Annotated[float, Quantity("m", 0.05, 2.0), PRACTICE] = 0.2

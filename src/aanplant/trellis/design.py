@@ -29,7 +29,9 @@ def design(brief: Brief, site: Site, layout: Layout, stock: Stock) -> Trellis:
         If the system is not known, or no wire of one's own carries the crop.
     """
     system = system_of(brief)
-    rows = trellis_rows(layout, site, brief.trellis.post_every * stock.vine_spacing_m)
+    rows = trellis_rows(
+        layout, site, vine_spacing_m=stock.vine_spacing_m, post_every=brief.trellis.post_every
+    )
     counts = count_parts(brief, system, layout, rows)
     run_m = float(layout.line_length.value) + 2 * len(rows) * brief.materials.wire_tail
     stands = bool(system.wires) and bool(len(rows)) and not breaches_of(system)

@@ -88,7 +88,9 @@ class _Supports:
         return np.asarray(np.hypot(*np.diff(self.xy, axis=0).T))
 
 
-def trellis_rows(layout: Layout, site: Site, post_spacing_m: float) -> TrellisRows:
+def trellis_rows(
+    layout: Layout, site: Site, *, vine_spacing_m: float, post_every: int
+) -> TrellisRows:
     """Measure every row that holds vines.
 
     Parameters
@@ -97,8 +99,10 @@ def trellis_rows(layout: Layout, site: Site, post_spacing_m: float) -> TrellisRo
         Rows and posts.
     site : Site
         Its terrain, where heights are known.
-    post_spacing_m : float
-        Usual distance of line posts, above 0. [m]
+    vine_spacing_m : float
+        Vine to vine. [m]
+    post_every : int
+        Vines from line post to line post.
     """
     positions = layout.positions
     rows = positions.rows
@@ -107,7 +111,9 @@ def trellis_rows(layout: Layout, site: Site, post_spacing_m: float) -> TrellisRo
     length = positions.row_length_m if layout.slopes is None else layout.slopes.ground_m
     supports = _supports(positions)
     posts = np.bincount(positions.line_posts_piece, minlength=count)
-    span, longest, bay = _spans(supports, posts, GAP_PER_SPACING * post_spacing_m)
+    most_m = GAP_PER_SPACING * post_every * vine_spacing_m
+    leafy_m = _leafy_m(supports, layout, vine_spacing_m)
+    span, longest, bay = _spans(supports, posts, most_m, leafy_m)
     bend, radius = _bends(positions, count)
     first, last = int(rows.row.min(initial=1)), int(rows.row.max(initial=1))
     return TrellisRows(
@@ -139,7 +145,26 @@ def _supports(positions: Positions) -> _Supports:
     return _Supports(piece[order].astype(np.int64), xy[order], index[order])
 
 
-def _spans(supports: _Supports, posts: Whole, most_m: float) -> tuple[Values, Values, Values]:
+def _leafy_m(supports: _Supports, layout: Layout, vine_spacing_m: float) -> Values:
+    """Row with leaves from each support to the next, less where ground is skipped. [m]."""
+    positions, step = layout.positions, supports.step_m
+    rows = positions.rows
+    if not positions.line_posts_left_out or rows.paths is not None:
+        return step
+    # Rows stand behind one another on one long axis, with room between them.
+    room_m = 2.0 * float(rows.length_m.max()) + 1.0
+    places = [
+        piece * room_m + ((xy - rows.start_xy[piece]) * rows.heading_xy[piece]).sum(axis=1)
+        for piece, xy in ((supports.piece, supports.xy), (positions.piece, positions.xy))
+    ]
+    span = np.searchsorted(places[0], places[1]) - 1
+    vines = np.bincount(np.maximum(span, 0), minlength=len(step) + 1)[: len(step)]
+    return np.minimum(step, vines * vine_spacing_m)
+
+
+def _spans(
+    supports: _Supports, posts: Whole, most_m: float, leafy_m: Values
+) -> tuple[Values, Values, Values]:
     """Equal span, greatest span and greatest bay of each piece, shape (n_pieces,) each. [m]."""
     count = len(posts)
     step, same = supports.step_m, supports.same
@@ -152,8 +177,7 @@ def _spans(supports: _Supports, posts: Whole, most_m: float) -> tuple[Values, Va
     longest = _greatest(owner, length, count)
     equal = np.sqrt(np.divide(some[0], some[1], out=longest**2, where=some[1] > 0.0))
     at = np.flatnonzero(supports.line_post >= 0)
-    leafy = np.minimum(step, most_m)
-    bay = _greatest(supports.piece[at], (leafy[at - 1] + leafy[at]) / 2.0, count)
+    bay = _greatest(supports.piece[at], (leafy_m[at - 1] + leafy_m[at]) / 2.0, count)
     return np.asarray(equal), longest, bay
 
 
