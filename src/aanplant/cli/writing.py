@@ -8,7 +8,7 @@ from aanplant.files.plan_folder import KINDS, write_plan_folder
 from aanplant.plan import Plan
 from aanplant.units import UnitSystem
 
-DRAWN_GROUPS = ("tape", "chart", "soil", "site", "cards", "stock")
+DRAWN_GROUPS = ("tape", "chart", "soil", "site", "cards", "stock", "trellis")
 FILE_GROUPS = (*(kind for kind in KINDS if kind not in {"json", "gpkg"}), *DRAWN_GROUPS)
 """Groups of further files, as ``--files`` names them."""
 
@@ -32,6 +32,8 @@ def write_plan(
         drawn |= _stock_report(made, system)
         if plan.work.spares.curve is not None:
             drawn |= _spares_chart()
+    if "trellis" in groups:
+        drawn |= _trellis(made, system)
     if "site" in groups:
         drawn |= _site_report(made, system)
     if "soil" in groups and plan.work.soil.spreading:
@@ -90,6 +92,18 @@ def _spares_chart() -> dict[str, Drawer]:
     from aanplant.report.spares_chart import draw_spares_chart
 
     return {"spares.svg": draw_spares_chart}
+
+
+def _trellis(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
+    from aanplant.report.erection_sheet import write_erection_sheet
+    from aanplant.report.trellis_sheet import draw_trellis
+
+    return {
+        "trellis.svg": lambda plan, path: draw_trellis(plan, path, made=made, system=system),
+        "erection-sheet.pdf": lambda plan, path: write_erection_sheet(
+            plan, path, made=made, system=system
+        ),
+    }
 
 
 def _spreader_sheet(made: datetime, system: UnitSystem) -> dict[str, Drawer]:

@@ -44,6 +44,7 @@ DRAWN_NAMES = (
     "sheet.pdf", "sheet.svg", "sheet.png", "tape-and-pegs.pdf", "tape-and-pegs.txt",
     "row-direction.svg", "spreader-sheet.csv", "spreader-sheet.pdf", "site-report.pdf",
     "spares.svg", "stock-report.pdf",
+    "trellis.svg", "erection-sheet.pdf",
     "nursery-order.pdf", "receiving-card.pdf", "planting-card.pdf",
     "report.pdf", "report.html", "row-sheets.pdf", "calendar.ics",
 )  # fmt: skip

@@ -1,0 +1,106 @@
+"""The parts of a trellis by number: what stands on the drawing and what each is."""
+
+from dataclasses import dataclass
+
+from aanplant.messages import fill
+from aanplant.report.trellis_view import TrellisView, measure
+from aanplant.units import UnitSystem, show_number
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A numbered part.
+
+    Parameters
+    ----------
+    number : int
+        Stands in a ring on the drawings.
+    name : str
+        Which it is, such as ``end_post``.
+    text : str
+        What it is, with its measures.
+    """
+
+    number: int
+    name: str
+    text: str
+
+
+def parts_of(view: TrellisView, system: UnitSystem = "metric") -> tuple[Part, ...]:
+    """Return the parts of a trellis, numbered in the order in which they are set."""
+    trellis, ends = view.system, view.ends
+    named: dict[str, dict[str, str]] = {}
+    if trellis.wires:
+        named["end_post"] = {
+            "length": measure(trellis.end_post_length_m, system),
+            "embedment": measure(trellis.end_post_embedment_m, system),
+        }
+        named |= _held(view, system)
+        named["line_post"] = {
+            "length": measure(trellis.post_length_m, system),
+            "embedment": measure(trellis.post_embedment_m, system),
+            "post": view.post_name,
+        }
+        if trellis.arms:
+            widths = sorted({round(2.0 * arm.half_width_m, 4) for arm in trellis.arms})
+            named["arm"] = {"widths": ", ".join(measure(width, system) for width in widths)}
+    if trellis.stake_length_m:
+        named["stake"] = {
+            "length": measure(trellis.stake_length_m, system),
+            "embedment": measure(view.stake_in_ground_m, system),
+        }
+    named["peg"] = {
+        "length": measure(view.peg_m, system),
+        "diameter": show_number(round(view.peg_mm, 2)),
+    }
+    if ends.assembly == "tie-back" and view.lean_deg and "end_post" in named:
+        named["end_post_leaning"] = {
+            **named.pop("end_post"), "lean": f"{show_number(round(view.lean_deg, 1))}°",
+        }  # fmt: skip
+        named = {"end_post_leaning": named.pop("end_post_leaning"), **named}
+    return tuple(
+        Part(
+            number,
+            "end_post" if name == "end_post_leaning" else name,
+            fill(f"trellis_drawing.part.{name}", unit=unit_of(system), **values),
+        )
+        for number, (name, values) in enumerate(named.items(), 1)
+    )
+
+
+def unit_of(system: UnitSystem) -> str:
+    """Return the unit of the measures on the drawings."""
+    return "in" if system == "imperial" else "mm"
+
+
+def _held(view: TrellisView, system: UnitSystem) -> dict[str, dict[str, str]]:
+    """Return what holds the end post."""
+    ends = view.ends
+    size = measure(ends.strut_diameter / 1000.0, system)
+    if ends.assembly == "h-brace":
+        height = measure(ends.rail_height, system)
+        return {
+            "brace_post": {"distance": measure(ends.post_distance, system)},
+            "rail": {"height": height, "diameter": size},
+            "brace_wire": {"height": height},
+        }
+    if ends.assembly == "strut":
+        return {
+            "strut": {"height": measure(ends.strut_height, system), "diameter": size},
+            "block": {
+                "width": measure(ends.block_width, system),
+                "depth": measure(ends.block_depth, system),
+            },
+        }
+    if not view.has_anchors:
+        return {}
+    depth = measure(ends.anchor_depth, system)
+    held = {"tie": {"height": measure(ends.tie_height, system)}}
+    if ends.anchor == "helix":
+        size = measure(ends.helix_diameter / 1000.0, system)
+        return {**held, "helix": {"depth": depth, "diameter": size}}
+    if ends.anchor == "plate":
+        sides = (ends.plate_width, ends.plate_length)
+        shown = " × ".join(measure(side, system) for side in sides)
+        return {**held, "plate": {"depth": depth, "size": shown}}
+    return {**held, "deadman": {"depth": depth, "length": measure(ends.deadman_length, system)}}
