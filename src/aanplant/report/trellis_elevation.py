@@ -90,6 +90,13 @@ def _reach_m(view: TrellisView) -> float:
     return max(*back, _PAST_M)
 
 
+def _held_m(view: TrellisView) -> float:
+    """Where tie, rail or strut meets the end post, above the ground. [m]."""
+    ends = view.ends
+    at = {"tie-back": ends.tie_height, "h-brace": ends.rail_height, "strut": ends.strut_height}
+    return at[ends.assembly]
+
+
 def _rod_m(view: TrellisView) -> tuple[float, float]:
     """How far the anchor lies beyond its rod's eye, and below it. [m]."""
     depth = view.ends.anchor_depth
@@ -107,7 +114,10 @@ def _top_m(view: TrellisView) -> float:
     stake = view.system.stake_length_m - view.stake_in_ground_m
     tips = [arm.height_m + arm.rise_m for arm in view.system.arms]
     wires = [mark.wire.height_m for mark in view.marks]
-    top = max(view.system.post_top_m, end_top(view)[1], stake, *tips, *wires, view.peg_m)
+    top = max(
+        view.system.post_top_m, end_top(view)[1], stake, *tips, *wires, view.peg_m,
+        *([_held_m(view)] if wires else []),
+    )  # fmt: skip
     return top + _ABOVE_M
 
 
@@ -256,10 +266,9 @@ def _measure_heights(
         lean = math.cos(math.radians(view.lean_deg))
         left += [level(end_top(view)[1]), level(-trellis.end_post_embedment_m * lean)]
         if view.has_anchors:
-            left += [level(ends.tie_height), level(-ends.anchor_depth)]
-        elif ends.assembly != "tie-back":
-            braced = ends.assembly == "h-brace"
-            left.append(level(ends.rail_height if braced else ends.strut_height))
+            left.append(level(-ends.anchor_depth))
+        if view.has_anchors or ends.assembly != "tie-back":
+            left.append(level(_held_m(view)))
     elif trellis.stake_length_m:
         stake = trellis.stake_length_m - view.stake_in_ground_m
         right += [level(stake), level(-view.stake_in_ground_m)]

@@ -28,19 +28,23 @@ class Part:
 
 def parts_of(view: TrellisView, system: UnitSystem = "metric") -> tuple[Part, ...]:
     """Return the parts of a trellis, numbered in the order in which they are set."""
-    trellis, ends = view.system, view.ends
+    trellis = view.system
     named: dict[str, dict[str, str]] = {}
     if trellis.wires:
         named["end_post"] = {
             "length": measure(trellis.end_post_length_m, system),
             "embedment": measure(trellis.end_post_embedment_m, system),
         }
+        if view.lean_deg:
+            named["end_post"]["lean"] = f"{show_number(round(view.lean_deg, 1))}°"
         named |= _held(view, system)
         named["line_post"] = {
             "length": measure(trellis.post_length_m, system),
             "embedment": measure(trellis.post_embedment_m, system),
             "post": view.post_name,
         }
+        if view.exposed_post_name:
+            named["line_post"]["exposed"] = view.exposed_post_name
         if trellis.arms:
             widths = sorted({round(2.0 * arm.half_width_m, 4) for arm in trellis.arms})
             named["arm"] = {"widths": ", ".join(measure(width, system) for width in widths)}
@@ -53,19 +57,19 @@ def parts_of(view: TrellisView, system: UnitSystem = "metric") -> tuple[Part, ..
         "length": measure(view.peg_m, system),
         "diameter": show_number(round(view.peg_mm, 2)),
     }
-    if ends.assembly == "tie-back" and view.lean_deg and "end_post" in named:
-        named["end_post_leaning"] = {
-            **named.pop("end_post"), "lean": f"{show_number(round(view.lean_deg, 1))}°",
-        }  # fmt: skip
-        named = {"end_post_leaning": named.pop("end_post_leaning"), **named}
     return tuple(
-        Part(
-            number,
-            "end_post" if name == "end_post_leaning" else name,
-            fill(f"trellis_drawing.part.{name}", unit=unit_of(system), **values),
-        )
+        Part(number, name, fill(f"trellis_drawing.part.{_kind(name, values)}", **values))
         for number, (name, values) in enumerate(named.items(), 1)
     )
+
+
+def _kind(name: str, values: dict[str, str]) -> str:
+    """Return the words that fit the values: leaning or upright, one size of post or two."""
+    if name == "end_post" and "lean" in values:
+        return "end_post_leaning"
+    if name == "line_post" and "exposed" in values:
+        return "line_posts"
+    return name
 
 
 def unit_of(system: UnitSystem) -> str:
@@ -82,7 +86,7 @@ def _held(view: TrellisView, system: UnitSystem) -> dict[str, dict[str, str]]:
         return {
             "brace_post": {"distance": measure(ends.post_distance, system)},
             "rail": {"height": height, "diameter": size},
-            "brace_wire": {"height": height},
+            "brace_wire": {"height": height, "wire": _brace_wire(view)},
         }
     if ends.assembly == "strut":
         return {
@@ -95,7 +99,7 @@ def _held(view: TrellisView, system: UnitSystem) -> dict[str, dict[str, str]]:
     if not view.has_anchors:
         return {}
     depth = measure(ends.anchor_depth, system)
-    held = {"tie": {"height": measure(ends.tie_height, system)}}
+    held = {"tie": {"height": measure(ends.tie_height, system), "wire": _brace_wire(view)}}
     if ends.anchor == "helix":
         size = measure(ends.helix_diameter / 1000.0, system)
         return {**held, "helix": {"depth": depth, "diameter": size}}
@@ -104,3 +108,10 @@ def _held(view: TrellisView, system: UnitSystem) -> dict[str, dict[str, str]]:
         shown = " × ".join(measure(side, system) for side in sides)
         return {**held, "plate": {"depth": depth, "size": shown}}
     return {**held, "deadman": {"depth": depth, "length": measure(ends.deadman_length, system)}}
+
+
+def _brace_wire(view: TrellisView) -> str:
+    """Write the wire of a tie or brace; the diameter of wire is in millimetres everywhere."""
+    ends = view.ends
+    size = f"{ends.brace_wire_diameter:g} mm {ends.brace_wire_grade}"
+    return f"{ends.brace_wire_strands} × {size}"

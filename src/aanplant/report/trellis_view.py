@@ -7,7 +7,8 @@ import numpy as np
 from aanplant import tables
 from aanplant.brief.ends import EndRules
 from aanplant.plan import Plan
-from aanplant.trellis.posts import post_of
+from aanplant.trellis import Trellis
+from aanplant.trellis.posts import Post, post_of
 from aanplant.trellis.systems import STAKE, System, system_of
 from aanplant.trellis.wires import WireLine
 from aanplant.units import UnitSystem, show_number, shown_in
@@ -55,8 +56,9 @@ class TrellisView:
         Wires from the ground up, lettered.
     post_m, end_post_m : float
         Thickness of a line post and of an end post, as drawn. [m]
-    post_name : str
-        Timber and size of a line post.
+    post_name, exposed_post_name : str
+        Timber and size of a line post, and of one in the rows that meet the full wind; ""
+        where those are alike or not known yet.
     anchor_m : float
         From the foot of the end post to the anchor. [m]
     has_anchors : bool
@@ -80,6 +82,7 @@ class TrellisView:
     post_m: float
     end_post_m: float
     post_name: str
+    exposed_post_name: str
     anchor_m: float
     has_anchors: bool
     end_gap_m: float
@@ -124,7 +127,8 @@ def view_of(plan: Plan) -> TrellisView:
         marks=_marks(system, post.width_m),
         post_m=post.width_m,
         end_post_m=size_mm[0] / 1000.0 if size_mm else post.width_m,
-        post_name=post.name,
+        post_name=_post_name(post),
+        exposed_post_name=_exposed_post_name(plan),
         anchor_m=brief.rows.anchor_distance,
         has_anchors=brief.ends.assembly == "tie-back" and len(plan.layout.anchors_xy) > 0,
         end_gap_m=brief.rows.end_gap,
@@ -173,6 +177,19 @@ def _across(wire: WireLine, post_m: float) -> tuple[float, ...]:
         first = -(count - 1) / 2.0 * PAIR_APART_M
         sides += [side * (wire.offset_m + first + at * PAIR_APART_M) for at in range(count)]
     return tuple(sides)
+
+
+def _post_name(post: Post) -> str:
+    return f"{post.name} mm" if post.kind == "round" else post.name
+
+
+def _exposed_post_name(plan: Plan) -> str:
+    made = plan.results.get("trellis")
+    holding = made.holding if isinstance(made, Trellis) else None
+    if holding is None or not holding.is_exposed.any() or holding.is_exposed.all():
+        return ""
+    name = _post_name(holding.exposed_post)
+    return "" if name == _post_name(holding.post) else name
 
 
 def _first_bays(plan: Plan, bay_m: float) -> tuple[float, ...]:
