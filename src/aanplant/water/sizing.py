@@ -1,0 +1,192 @@
+"""The cheapest size of every pipe of a system that leaves head enough everywhere.
+
+A linear programme: how many metres of each reach are of each size, so that no place where water
+is taken has less head than it needs, whichever set runs. Rules that are no linear ones (whole
+reaches, at most two sizes a reach, no size larger than the one upstream) are left out at first;
+where the answer breaks one, it is added there with noughts and ones and the programme is solved
+again. What breaks no rule in the end is the cheapest of all that keep them, since the rules left
+out could only have made it dearer.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from aanplant.water.reaches import SOURCE, Places, Reaches
+from aanplant.water.shortfall import (
+    CannotBeSized,
+    Gradient,
+    Shortfall,
+    heads_along,
+    missing_head,
+)
+from aanplant.water.sizing_model import MOST_SIZES, Model, PumpHead, Solved
+
+Values = NDArray[np.float64]
+LEAST_SHARE = 1e-5
+"""A share of a reach below which a size is not there: above the solver's own tolerances."""
+
+
+@dataclass(frozen=True)
+class Sizes:
+    """Pipe sizes of every reach.
+
+    Parameters
+    ----------
+    length_m : ndarray, shape (n_reaches, n_options)
+        Of each reach in each size. [m]
+    cost : float
+        Of all pipes, in the unit of the cost given.
+    head_m : ndarray, shape (n_uses,)
+        Head where each use of a reach ends. [m]
+    spare_m : ndarray, shape (n_uses,)
+        Head above what is needed; inf where none is. [m]
+    pump_head_m, head_cost : float
+        Head of the pump [m] and what it costs; 0 where no pump was asked for.
+    price_of_head : ndarray, shape (n_sets,)
+        Cost that another metre of head at the source would save while a set runs; nan where
+        rules made noughts and ones necessary. [1/m]
+    """
+
+    length_m: Values
+    cost: float
+    head_m: Values
+    spare_m: Values
+    pump_head_m: float
+    head_cost: float
+    price_of_head: Values
+
+    @property
+    def total_cost(self) -> float:
+        """Pipes and head together."""
+        return self.cost + self.head_cost
+
+
+def size(
+    reaches: Reaches,
+    gradient: ArrayLike,
+    cost_per_m: ArrayLike,
+    source_head_m: ArrayLike,
+    *,
+    allowed: ArrayLike | None = None,
+    rank: ArrayLike | None = None,
+    whole_reaches: bool = False,
+    pump: PumpHead | None = None,
+    gradient_of: Gradient | None = None,
+) -> Sizes:
+    """Choose the cheapest sizes.
+
+    Parameters
+    ----------
+    reaches : Reaches
+        Pipes and the flows through them.
+    gradient : array_like, shape (n_uses, n_options)
+        Head lost in a metre by each use in each size. [-]
+    cost_per_m : array_like, shape (n_options,) or (n_reaches, n_options)
+        [1/m]
+    source_head_m : array_like, shape () or (n_sets,)
+        Head at the source, height and pressure together, before the pump's. [m]
+    allowed : array_like of bool, shape (n_reaches, n_options), optional
+        Sizes each reach may have, by velocity and pressure; all when left out.
+    rank : array_like of int, shape (n_options,), optional
+        Order of the sizes, the largest highest: no size may be of a higher rank than any
+        upstream of it. No such rule when left out.
+    whole_reaches : bool
+        Whether a reach must be of one size; else of two at most, the wider one upstream.
+    pump : PumpHead, optional
+        Head that may be bought with energy.
+    gradient_of : callable, optional
+        Friction by flow and bore, so that a refusal can say which bore would do.
+
+    Raises
+    ------
+    CannotBeSized
+        With the worst place, if no choice leaves head enough or keeps the taper.
+    ValueError
+        If shapes differ, a cost or gradient is negative, or a reach may have no size.
+    """
+    loss = np.asarray(gradient, np.float64)
+    may = _allowed(reaches, loss, allowed)
+    cost = np.broadcast_to(np.asarray(cost_per_m, np.float64), may.shape)
+    _check(loss[may[reaches.reach]], cost[may])
+    source = np.broadcast_to(np.asarray(source_head_m, np.float64), (reaches.n_sets,))
+    most_head = source + (pump.most_m if pump else 0.0)
+    short = missing_head(reaches, loss, may, most_head, gradient_of)
+    if short is not None:
+        raise CannotBeSized(short)
+    order = np.zeros(may.shape[1], np.intp) if rank is None else np.asarray(rank, np.intp)
+    model = Model(reaches, loss, cost, may, source, pump, whole_reaches, order)
+    solved = _solve_with_rules(model)
+    length = solved.share * reaches.length_m[:, np.newaxis]
+    lost = np.where(may[reaches.reach], loss, 0.0) * length[reaches.reach]
+    head = heads_along(reaches, lost.sum(axis=1), source + solved.pump_head_m)
+    return Sizes(
+        length,
+        float(np.where(may, cost, 0.0).ravel() @ length.ravel()),
+        head,
+        head - reaches.least_head_m,
+        solved.pump_head_m,
+        pump.price_per_m * solved.pump_head_m if pump else 0.0,
+        solved.price_of_head,
+    )
+
+
+def _solve_with_rules(model: Model) -> Solved:
+    """Solve, add the rules the answer breaks, and solve again until it breaks none."""
+    while True:
+        solved = model.solve()
+        if solved is None:
+            joint = model.joints[0] if model.joints else 0
+            name = model.reaches.says(joint)
+            raise CannotBeSized(Shortfall("taper", joint, name, SOURCE, 0.0, 0.0))
+        share = np.where(solved.share < LEAST_SHARE, 0.0, solved.share)
+        share /= share.sum(axis=1, keepdims=True)
+        solved = Solved(share, solved.pump_head_m, solved.price_of_head)
+        joints = set(broken_joints(model.reaches, share, model.rank)) - set(model.joints)
+        crowded = set(np.flatnonzero((share > 0.0).sum(axis=1) > MOST_SIZES).tolist())
+        crowded -= set(model.crowded)
+        if not joints and not crowded:
+            return solved
+        model.joints += sorted(joints)
+        model.crowded += sorted(crowded)
+
+
+def broken_joints(reaches: Reaches, length: Values, rank: Places) -> list[int]:
+    """Reaches that have a larger size than some of the pipe upstream of them.
+
+    Parameters
+    ----------
+    reaches : Reaches
+    length : ndarray, shape (n_reaches, n_options)
+        Metres or share of each reach in each size.
+    rank : ndarray of int, shape (n_options,)
+        Order of the sizes.
+    """
+    is_there = length > 0.0
+    largest = np.where(is_there, rank, rank.min()).max(axis=1)
+    smallest = np.where(is_there, rank, rank.max()).min(axis=1)
+    has_parent = reaches.parent != SOURCE
+    grows = has_parent & (largest > smallest[reaches.parent])
+    return [int(reach) for reach in np.flatnonzero(grows)]
+
+
+def _allowed(reaches: Reaches, gradient: Values, allowed: ArrayLike | None) -> NDArray[np.bool_]:
+    n_reaches, n_uses = len(reaches.parent), len(reaches.reach)
+    if gradient.ndim != 2 or len(gradient) != n_uses:  # noqa: PLR2004 - uses by sizes
+        raise ValueError(f"gradient must have the shape ({n_uses}, n_options)")
+    shape = (n_reaches, gradient.shape[1])
+    may = np.ones(shape, np.bool_) if allowed is None else np.asarray(allowed, np.bool_)
+    if may.shape != shape:
+        raise ValueError(f"allowed must have the shape {shape}, got {may.shape}")
+    none = np.flatnonzero(~may.any(axis=1))
+    if len(none):
+        raise ValueError(f"{reaches.says(int(none[0]))} may have no size")
+    return may
+
+
+def _check(gradient: Values, cost: Values) -> None:
+    if not ((gradient >= 0.0).all() and np.isfinite(gradient).all()):
+        raise ValueError("a gradient must be at least 0")
+    if not ((cost >= 0.0).all() and np.isfinite(cost).all()):
+        raise ValueError("a cost must be at least 0")
