@@ -8,10 +8,12 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
+from aanplant import messages
 from aanplant.files import open_block, read_inputs
 from aanplant.plan import make_plan
 from aanplant.report.erection_sheet import CAUTIONS, write_erection_sheet
 from aanplant.report.erection_tables import row_table
+from aanplant.report.style import FONTS
 from aanplant.report.trellis_view import view_of
 from aanplant.report.wire_list import (
     BOARD_ASIDE_M,
@@ -177,3 +179,16 @@ def test_the_same_plan_gives_the_same_bytes(plan, tmp_path):
     first = written(plan, tmp_path).read_bytes()
 
     assert written(plan, tmp_path).read_bytes() == first
+
+
+def test_the_typeface_has_every_letter_of_the_sheets_words():
+    fonts = pytest.importorskip("fontTools.ttLib")
+    known = set.intersection(
+        *(set(fonts.TTFont(path).getBestCmap()) for path in FONTS.glob("Atkinson*.ttf"))
+    )
+    words = messages.catalogue()["word"]
+
+    written = "".join(text for name, text in words.items() if name.startswith("erection."))
+
+    assert len(written) > 1000
+    assert {letter for letter in written if ord(letter) not in known} == set()

@@ -11,7 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from aanplant.brief.trellis import ArmRule, WireRule
+from aanplant.plan import make_plan
 from aanplant.report.rendering import page_of
+from aanplant.report.style import FONTS
 from aanplant.report.trellis_draft import spread
 from aanplant.report.trellis_parts import parts_of
 from aanplant.report.trellis_sheet import draw_trellis, trellis_sheet
@@ -191,7 +193,7 @@ def test_figures_are_spread_no_nearer_than_their_step_and_stay_on_the_paper(plac
 def test_inches_are_written_where_asked():
     svg = trellis_sheet(planned(), made=blocks.MADE, system="imperial").svg(alone=False)
 
-    assert "All measures in in." in " ".join(texts(svg))
+    assert "All measures in inches." in " ".join(texts(svg))
     assert "A 29.5" in texts(svg)  # 750 mm at 25.4 mm to the inch
     assert "A 750" not in texts(svg)
 
@@ -216,3 +218,30 @@ def test_the_same_plan_gives_the_same_bytes(tmp_path):
     draw_trellis(planned(), second, made=blocks.MADE)
 
     assert first.read_bytes() == second.read_bytes()
+
+
+@pytest.mark.parametrize("name", [*system_names(), "own"])
+def test_the_typefaces_have_every_letter_that_is_written(name):
+    fonts = pytest.importorskip("fontTools.ttLib")
+    known = set.intersection(
+        *(set(fonts.TTFont(path).getBestCmap()) for path in FONTS.glob("Atkinson*.ttf"))
+    )
+    plan = own() if name == "own" else planned(name)
+
+    svg = trellis_sheet(plan, made=blocks.MADE).svg(alone=False)
+
+    written = set("".join(re.findall(r"<text [^>]*>([^<]*)</text>", svg)))
+    assert {letter for letter in written if ord(letter) not in known} == set()
+
+
+def test_posts_of_windy_rows_and_counts_are_told_once_the_trellis_is_designed():
+    plan = make_plan(planned().brief, planned().inputs, until="trellis")
+
+    texts_of_parts = {part.name: part.text for part in parts_of(view_of(plan))}
+
+    counts = plan.trellis.counts
+    holding = plan.trellis.holding
+    assert holding.exposed_post.name in texts_of_parts["line_post"]
+    for name, count in (("line_post", counts.line_posts), ("end_post", counts.end_posts)):
+        assert f"{count:,} in all".replace(",", "\u202f") in texts_of_parts[name]
+    assert f"{counts.anchors} in all" in texts_of_parts["helix"]

@@ -17,7 +17,7 @@ from aanplant.report.trellis_elevation import (
     elevation_height_mm,
     elevation_scale,
 )
-from aanplant.report.trellis_parts import Part, parts_of, unit_of
+from aanplant.report.trellis_parts import Part, parts_of, unit_of, unit_words
 from aanplant.report.trellis_section import (
     draw_section,
     section_height_mm,
@@ -34,7 +34,7 @@ _WORDS = (
     "wires", "rows", "tick", "remarks", "foreman", "date", "no_wires",
 )  # fmt: skip
 _WIDE_MM, _ELEVATION_MM, _SECTION_MM = 182.0, 105.0, 122.0
-_SECTION_WIDE_MM = 92.0
+_SECTION_WIDE_MM = 112.0
 
 
 def write_erection_sheet(
@@ -89,7 +89,7 @@ def erection_data(
         "steps": [fill(f"erection.step.{name}", **values) for name in _steps(plan, view)],
         "parts": [[str(part.number), part.text] for part in parts],
         "notes": [
-            fill("trellis_drawing.units", unit=unit_of(system)),
+            fill("trellis_drawing.units", unit=unit_words(system)),
             *([word("trellis_drawing.lines")] if has_wires else []),
             *(
                 [
@@ -136,7 +136,7 @@ def _board(length_m: float, system: UnitSystem) -> str:
 def _steps(plan: Plan, view: TrellisView) -> list[str]:
     """Names of the steps that this trellis needs, in their order."""
     if not view.system.wires:
-        return ["check", *(["stakes"] if view.system.stake_length_m else []), "pegs"]
+        return ["check_vines", *(["stakes"] if view.system.stake_length_m else []), "pegs"]
     assembly = view.ends.assembly
     steps = ["check", "end_posts" if view.lean_deg else "end_posts_upright"]
     if assembly == "tie-back":

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from aanplant.messages import fill
+from aanplant.messages import fill, word
 from aanplant.report.trellis_view import TrellisView, measure
 from aanplant.units import UnitSystem, show_number
 
@@ -58,9 +58,16 @@ def parts_of(view: TrellisView, system: UnitSystem = "metric") -> tuple[Part, ..
         "diameter": show_number(round(view.peg_mm, 2)),
     }
     return tuple(
-        Part(number, name, fill(f"trellis_drawing.part.{_kind(name, values)}", **values))
+        Part(number, name, _told(view, name, values))
         for number, (name, values) in enumerate(named.items(), 1)
     )
+
+
+def _told(view: TrellisView, name: str, values: dict[str, str]) -> str:
+    text = fill(f"trellis_drawing.part.{_kind(name, values)}", **values)
+    if not view.counts.get(name):
+        return text
+    return fill("trellis_drawing.counted", text=text, count=show_number(view.counts[name]))
 
 
 def _kind(name: str, values: dict[str, str]) -> str:
@@ -75,6 +82,11 @@ def _kind(name: str, values: dict[str, str]) -> str:
 def unit_of(system: UnitSystem) -> str:
     """Return the unit of the measures on the drawings."""
     return "in" if system == "imperial" else "mm"
+
+
+def unit_words(system: UnitSystem) -> str:
+    """Return the unit of the measures, written out."""
+    return word("trellis_drawing.inches" if system == "imperial" else "trellis_drawing.millimetres")
 
 
 def _held(view: TrellisView, system: UnitSystem) -> dict[str, dict[str, str]]:

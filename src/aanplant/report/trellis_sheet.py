@@ -18,7 +18,7 @@ from aanplant.report.trellis_elevation import (
     elevation_height_mm,
     elevation_scale,
 )
-from aanplant.report.trellis_parts import parts_of, unit_of
+from aanplant.report.trellis_parts import parts_of, unit_of, unit_words
 from aanplant.report.trellis_section import draw_section, section_scale, section_width_mm
 from aanplant.report.trellis_view import TrellisView, view_of
 from aanplant.report.wire_list import HEADS, wire_rows
@@ -120,7 +120,7 @@ def _draw_wires(drawing: Drawing, view: TrellisView, area: Box, system: UnitSyst
                      width=0.3 if not index else 0.15)  # fmt: skip
     notes = [
         *wrapped(word("trellis_drawing.lines"), area.width, _TEXT),
-        *wrapped(fill("trellis_drawing.units", unit=unit_of(system)), area.width, _TEXT),
+        *wrapped(fill("trellis_drawing.units", unit=unit_words(system)), area.width, _TEXT),
     ]
     top = y + (min(len(rows), fit) + 1) * _ROW_MM + 2.0
     for index, line in enumerate(notes):

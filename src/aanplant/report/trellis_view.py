@@ -1,5 +1,6 @@
 """What a drawing of the trellis shows: its wires by letter, its parts, and the end of a row."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -74,6 +75,8 @@ class TrellisView:
         Of the stake at a vine. [m]
     peg_m, peg_mm : float
         Length of the peg at a vine [m], and its diameter [mm].
+    counts : mapping of str to int
+        How many of each part stand in the block, by the part's name; empty while not known.
     """
 
     system: System
@@ -92,6 +95,7 @@ class TrellisView:
     stake_in_ground_m: float
     peg_m: float
     peg_mm: float
+    counts: Mapping[str, int]
 
     @property
     def lean_deg(self) -> float:
@@ -145,6 +149,7 @@ def view_of(plan: Plan) -> TrellisView:
         ),
         peg_m=brief.materials.peg_length,
         peg_mm=brief.materials.peg_diameter,
+        counts=_counts(plan),
     )
 
 
@@ -190,6 +195,27 @@ def _exposed_post_name(plan: Plan) -> str:
         return ""
     name = _post_name(holding.exposed_post)
     return "" if name == _post_name(holding.post) else name
+
+
+def _counts(plan: Plan) -> dict[str, int]:
+    made = plan.results.get("trellis")
+    if not isinstance(made, Trellis):
+        return {}
+    counts = made.counts
+    return {
+        "end_post": counts.end_posts,
+        "tie": counts.anchors,
+        plan.brief.ends.anchor: counts.anchors,
+        "brace_post": counts.brace_posts,
+        "rail": counts.rails,
+        "brace_wire": counts.rails,
+        "strut": counts.struts,
+        "block": counts.struts,
+        "line_post": counts.line_posts,
+        "arm": counts.arms,
+        "stake": counts.stakes,
+        "peg": len(plan.layout.positions),
+    }
 
 
 def _first_bays(plan: Plan, bay_m: float) -> tuple[float, ...]:
