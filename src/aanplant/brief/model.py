@@ -29,6 +29,7 @@ from aanplant.brief.sections import (
 from aanplant.brief.soil import Soil
 from aanplant.brief.spares import SamplingRules, SpareRules
 from aanplant.brief.trellis import TrellisRules
+from aanplant.brief.vine_water import DemandRules, FirstSeasonRules, WateringRules
 from aanplant.working import Input
 
 
@@ -48,6 +49,9 @@ class Brief(Section):
     posts: PostRules = PostRules()
     ends: EndRules = EndRules()
     water: WaterRules = WaterRules()
+    demand: DemandRules = DemandRules()
+    watering: WateringRules = WateringRules()
+    first_season: FirstSeasonRules = FirstSeasonRules()
     machine: Machine = Machine()
     materials: Materials = Materials()
     cultivar: CultivarRules = CultivarRules()

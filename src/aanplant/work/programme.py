@@ -26,6 +26,9 @@ KEYS_AHEAD = (
     "trellis.yield_full",
     "trellis.yield_by_year",
     "trellis.canopy_weight",
+    "demand",
+    "watering",
+    "first_season",
 )
 """Kept in the plan for a stage to come."""
 

@@ -1,0 +1,270 @@
+"""Every season of the weather through the soil of every zone, for vines of every age."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aanplant.brief import Brief
+from aanplant.brief.vine_water import WateringRules
+from aanplant.site.planting_time import bud_break_of
+from aanplant.water.balance import Balance, Days, RootZone, run
+from aanplant.water.coefficients import upper_limit
+from aanplant.water.demand import VineDemand
+from aanplant.water.rooting import RootedSoil
+from aanplant.water.watering import ByCalendar, ByDeficit, ByInterval, Watering
+from aanplant.water.years import PLACES, WaterYears
+
+Array = NDArray[np.float64]
+M3_PER_HA_MM = 10.0
+MONTHS = 12
+SETTLED_MM = 0.01
+"""Years hand their soil water on until no start moves by more than this."""
+FULLEST_COVER = 0.99
+WINTER_START_SHARE = 0.5
+"""Share of the available water that is gone when harvest is over, at the first try."""
+
+
+@dataclass(frozen=True)
+class SeasonBalance:
+    """Water of every season; arrays of shape (n_years, n_ages, n_zones), mm over the block.
+
+    Parameters
+    ----------
+    irrigation_mm : ndarray
+        That reaches the ground of roots and drippers. [mm]
+    transpiration_mm, wish_mm : ndarray
+        What the vines took and would have taken. [mm]
+    evaporation_mm, drainage_mm : ndarray
+        From the ground that roots fill, and below it. [mm]
+    stress_days : ndarray
+        Days on which the vines went short. [d]
+    by_month_mm : ndarray, shape (12, n_years, n_ages, n_zones)
+        Irrigation by calendar month, January first. [mm]
+    areas_ha : ndarray, shape (n_zones,)
+        Of the zones. [ha]
+    delivered : float
+        Share of the water drawn that reaches the roots. [-]
+    passes : int
+        How often the years handed on their soil water.
+    """
+
+    irrigation_mm: Array
+    transpiration_mm: Array
+    wish_mm: Array
+    evaporation_mm: Array
+    drainage_mm: Array
+    stress_days: Array
+    by_month_mm: Array
+    areas_ha: Array
+    delivered: float
+    passes: int
+
+    @property
+    def drawn_m3(self) -> Array:
+        """Water drawn at the source for the whole block, shape (n_years, n_ages). [m3]."""
+        return np.asarray((self.irrigation_mm * self.areas_ha).sum(axis=-1) * self._per_mm)
+
+    @property
+    def drawn_by_month_m3(self) -> Array:
+        """The same by calendar month, shape (12, n_years, n_ages). [m3]."""
+        return np.asarray((self.by_month_mm * self.areas_ha).sum(axis=-1) * self._per_mm)
+
+    def drawn_at(self, quantile: float) -> Array:
+        """Water drawn that so large a share of years does not pass, shape (n_ages,). [m3]."""
+        return np.asarray(np.quantile(self.drawn_m3, quantile, axis=0))
+
+    def stress_days_at(self, quantile: float) -> Array:
+        """Days of stress by zone that so large a share of years does not pass. [d].
+
+        Returns
+        -------
+        ndarray, shape (n_ages, n_zones)
+        """
+        return np.asarray(np.quantile(self.stress_days, quantile, axis=0))
+
+    @property
+    def _per_mm(self) -> float:
+        return M3_PER_HA_MM / self.delivered
+
+
+def season_balance(
+    brief: Brief,
+    years: WaterYears,
+    demand: VineDemand,
+    soils: tuple[RootedSoil, ...],
+    *,
+    wetted: float,
+    efficiency: float | None = None,
+) -> SeasonBalance:
+    """Run every year, age and zone side by side.
+
+    The ground that roots fill is reckoned as a field of its own: it bears the whole vine,
+    rain falls on it, and of the drippers' water it gets what falls on it. The soil water at
+    the end of a year is the next one's start.
+
+    Parameters
+    ----------
+    brief : Brief
+        What is asked: ``demand`` and ``watering``.
+    years : WaterYears
+        Weather.
+    demand : VineDemand
+        Of ``vine_demand``, for these years.
+    soils : tuple of RootedSoil
+        Of ``rooted_soils``, for the same ages.
+    wetted : float
+        Share of the ground that drippers wet, above 0. [-]
+    efficiency : float, optional
+        Share of the water at the drippers that counts, such as emission uniformity; the
+        brief's when left out. [-]
+
+    Raises
+    ------
+    ValueError
+        If ``wetted`` or ``efficiency`` is not in (0, 1].
+    """
+    share = brief.watering.efficiency if efficiency is None else efficiency
+    if not 0.0 < share <= 1.0 or not 0.0 < wetted <= 1.0:
+        raise ValueError(f"wetted and efficiency must be in (0, 1], got {wetted}, {share}")
+    # Axes of the days: place of the year, year, age, zone.
+    days, zone = root_ground(years, demand, soils, wetted=wetted, easy=brief.demand.easy_share)
+    served = np.maximum(demand.rooted, wetted)[:, None]
+    rule = watering_rule(brief, years, served)
+    found, passes = hand_on(days, zone, rule, years)
+    rooted = demand.rooted[:, None]
+    return SeasonBalance(
+        found.irrigation_mm * served,
+        found.transpiration_mm * rooted,
+        found.wish_mm * rooted,
+        found.evaporation_mm * rooted,
+        found.drainage_mm * rooted,
+        found.stress_days,
+        found.irrigation_by_group_mm * served,
+        np.array([one.area_ha for one in soils]),
+        share * (1.0 - brief.watering.losses),
+        passes,
+    )
+
+
+def root_ground(
+    years: WaterYears,
+    demand: VineDemand,
+    soils: tuple[RootedSoil, ...],
+    *,
+    wetted: float,
+    easy: float,
+) -> tuple[Days, RootZone]:
+    """Reckon the ground that roots fill as a field of its own.
+
+    Parameters
+    ----------
+    years, demand, soils, wetted
+        As for ``season_balance``.
+    easy : float
+        Share of the available water that is easily had. [-]
+
+    Returns
+    -------
+    tuple of Days and RootZone
+        Axes: day, year, age, zone; and age, zone.
+    """
+    rooted = demand.rooted[:, None]
+    basal = demand.basal[..., None] / rooted
+    cover = demand.leaves[:, None, None, None] * np.minimum(demand.cover[:, None] / rooted, 1.0)
+    upper = upper_limit(
+        basal,
+        demand.height_m[:, None],
+        years.wind_m_s[:, :, None, None],
+        years.least_humidity_pct[:, :, None, None],
+    )
+    days = Days(
+        years.et0_mm[:, :, None, None],
+        years.rain_mm[:, :, None, None],
+        basal,
+        upper,
+        np.minimum(cover, FULLEST_COVER),
+    )
+    zone = RootZone(
+        np.stack([one.available_mm for one in soils], axis=1),
+        easy,
+        np.array([one.evaporable_mm for one in soils]),
+        np.array([one.readily_mm for one in soils]),
+        np.minimum(wetted / rooted, 1.0),
+    )
+    return days, zone
+
+
+def watering_days(
+    rules: WateringRules, years: WaterYears, *, start: int, stop: int
+) -> NDArray[np.bool_]:
+    """Whether water may be given on each day, shape (366, n_years) of bool.
+
+    Parameters
+    ----------
+    rules : WateringRules
+        Of the brief.
+    years : WaterYears
+        Weather, for its calendar.
+    start, stop : int
+        First and last place where the brief names none.
+    """
+    first = years.place(rules.start) if rules.start else start
+    last = years.place(rules.end) if rules.end else stop
+    place = np.arange(PLACES)
+    inside = (
+        (place >= first) & (place <= last) if first <= last else (place >= first) | (place <= last)
+    )
+    return np.asarray(inside[:, None] & years.is_day)
+
+
+def watering_rule(brief: Brief, years: WaterYears, served: Array) -> Watering:
+    """Make the brief's rule for the axes of ``season_balance``.
+
+    Parameters
+    ----------
+    brief : Brief
+        What is asked.
+    years : WaterYears
+        Weather, for its calendar.
+    served : ndarray, shape (n_ages, 1)
+        Share of the ground over which the drippers' water is spread. [-]
+    """
+    rules = brief.watering
+    bud_break = years.place(bud_break_of(brief, is_south=years.is_south))
+    fall = min(bud_break + sum(brief.demand.stages), PLACES - 1)
+    allowed = watering_days(rules, years, start=bud_break, stop=fall)[:, :, None, None]
+    if rules.rule == "calendar":
+        month = years.month
+        place = np.arange(PLACES)
+        since = place - np.array([np.argmax(month == one) for one in month])
+        runs = (since % rules.interval == 0)[:, None] & years.is_day
+        count = np.stack([runs[month == one].sum(axis=0) for one in range(1, MONTHS + 1)])
+        depth = np.asarray(rules.by_month)[month - 1][:, None] / count[month - 1]
+        return ByCalendar((runs * depth)[:, :, None, None] / served)
+    if rules.rule == "interval":
+        return ByInterval(rules.interval, bud_break, rules.refill, allowed)
+    return ByDeficit(rules.trigger, rules.refill, allowed)
+
+
+def hand_on(days: Days, zone: RootZone, rule: Watering, years: WaterYears) -> tuple[Balance, int]:
+    """Run all years at once, and again from where the years before them ended, until settled.
+
+    Returns
+    -------
+    tuple of Balance and int
+        Of the last run, and how many runs it took; as one run through the whole record,
+        but that a year after a gap starts as the others do on the mean.
+    """
+    follows = np.concatenate([[False], np.diff(years.harvest_year) == 1])
+    group = years.month - 1
+    start: Array = WINTER_START_SHARE * np.asarray(zone.available_mm)
+    found = run(days, zone, rule, start_mm=start, groups=group)
+    for passes in range(1, years.years + 2):
+        end = found.end.root_zone_mm
+        after = np.where(follows[:, None, None], np.roll(end, 1, axis=0), end.mean(axis=0))
+        if np.abs(after - start).max() < SETTLED_MM:
+            return found, passes
+        start = after
+        found = run(days, zone, rule, start_mm=start, groups=group)
+    return found, years.years + 2
