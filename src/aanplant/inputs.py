@@ -163,6 +163,29 @@ class CultivarFact:
 
 
 @dataclass(frozen=True)
+class WaterSource:
+    """Where the mainline of an irrigation system begins.
+
+    Parameters
+    ----------
+    where : str
+        File, for messages.
+    name : str
+        As the user calls it, "" when it has none.
+    longitude_deg, latitude_deg : float
+        On WGS 84. [deg]
+    height_m : float or None
+        Height of the pipe there, as the heights of the block count it; None when not said. [m]
+    """
+
+    where: str
+    name: str
+    longitude_deg: float
+    latitude_deg: float
+    height_m: float | None = None
+
+
+@dataclass(frozen=True)
 class DailyWeather:
     """Daily weather as a file gives it; nan where a value is missing, arrays of shape (n,).
 
@@ -238,6 +261,10 @@ class Inputs:
         Heights around the block, None when none are known.
     base_line : ndarray, shape (n, 2), or None
         Line from which contour rows are spaced, in longitude and latitude. [deg]
+    water_source : WaterSource or None
+        Where the water comes from, None when the brief names no file.
+    water_route : ndarray, shape (n, 2), or None
+        Line along which the mainline leaves the source, in longitude and latitude. [deg]
     past_losses : tuple of PastLoss
         Earlier delivery batches, empty when there is no record.
     cultivars : tuple of CultivarFact
@@ -259,6 +286,8 @@ class Inputs:
     weather: DailyWeather | None = None
     heights: Heights | None = None
     base_line: NDArray[np.float64] | None = None
+    water_source: WaterSource | None = None
+    water_route: NDArray[np.float64] | None = None
     cultivars: tuple[CultivarFact, ...] = ()
     rootstocks: tuple[RootstockFact, ...] = ()
     past_losses: tuple[PastLoss, ...] = ()

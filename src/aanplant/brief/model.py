@@ -30,6 +30,7 @@ from aanplant.brief.soil import Soil
 from aanplant.brief.spares import SamplingRules, SpareRules
 from aanplant.brief.trellis import TrellisRules
 from aanplant.brief.vine_water import DemandRules, FirstSeasonRules, WateringRules
+from aanplant.brief.water_system import MainRules, SetRules
 from aanplant.working import Input
 
 
@@ -49,6 +50,8 @@ class Brief(Section):
     posts: PostRules = PostRules()
     ends: EndRules = EndRules()
     water: WaterRules = WaterRules()
+    sets: SetRules = SetRules()
+    mains: MainRules = MainRules()
     demand: DemandRules = DemandRules()
     watering: WateringRules = WateringRules()
     first_season: FirstSeasonRules = FirstSeasonRules()

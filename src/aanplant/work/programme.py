@@ -29,6 +29,8 @@ KEYS_AHEAD = (
     "demand",
     "watering",
     "first_season",
+    "sets",
+    "mains",
 )
 """Kept in the plan for a stage to come."""
 
