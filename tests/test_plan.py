@@ -196,7 +196,8 @@ def test_very_wide_rows_plan_without_complaint(block, inputs):
         plan = make_plan(brief, inputs)
 
         assert plan.figures.value("layout.vines") > 2500
-        assert not plan.must_stop
+        # Line posts 15 m apart are too few for a crop, and that is all there is to complain of.
+        assert {f.stage for f in plan.findings if f.level == "stop"} == {"trellis"}
         assert not any(f.message.startswith("layout.clear") for f in plan.findings)
 
 

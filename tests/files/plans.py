@@ -36,7 +36,7 @@ cross_alley = "6 m"
 """
 PRICES = (
     PriceLine("vine", "each", Decimal("38.50"), Decimal(25), "-2+3"),
-    PriceLine("anchor", "each", Decimal("165.05"), Decimal(10)),
+    PriceLine("anchor-helix-200", "each", Decimal("165.05"), Decimal(10)),
     PriceLine("wire-2.5-high-strain", "kg", Decimal("21.35"), None),
     PriceLine("wire-2.24-high-strain", "coil", Decimal("1395.00"), None, "from the co-operative"),
     PriceLine("tie", "bag", None, Decimal(1000), "asked for"),

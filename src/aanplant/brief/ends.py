@@ -23,13 +23,13 @@ class EndRules(Section):
     lean: Annotated[float, Quantity("deg", 0.0, 45.0), PRACTICE] = 20.0
     """Lean of a tied end post from upright, away from the row."""
     tie_height: Annotated[_Height, MEMORY] = 1.7
-    """Height of the tie on the end post, measured upright."""
+    """Height of the tie on the end post, measured upright; lower on a low post."""
     rail_height: Annotated[_Height, MEMORY] = 1.5
-    """Height of the rail of an H-brace."""
+    """Height of the rail of an H-brace; lower on a low post."""
     post_distance: Annotated[_Distance, MEMORY] = 3.0
     """Between the two posts of an H-brace; at least twice the rail's height is advised."""
     strut_height: Annotated[_Height, MEMORY] = 1.3
-    """Where a strut meets the end post."""
+    """Where a strut meets the end post; lower on a low post."""
     strut_distance: Annotated[_Distance, MEMORY] = 2.2
     """From the end post to the block a strut stands on."""
     strut_diameter: Annotated[float, Quantity("mm", 30.0, 300.0), PRACTICE] = 100.0
@@ -59,7 +59,7 @@ class EndRules(Section):
     helix_diameter: Annotated[float, Quantity("mm", 50.0, 600.0), PRACTICE] = 200.0
     """Of the plate of a helix. Slides on trellises print 150 mm for rows up to 183 m; under a crop
     it just fails to hold a common trellis twice over."""
-    anchor_depth: Annotated[float, Quantity("m", 0.2, 4.0), PRACTICE] = 1.2
+    anchor_depth: Annotated[float, Quantity("m", 0.2, 4.0), PRACTICE] = 1.3
     """Depth of the helix or plate below the ground, or of a deadman's lower edge."""
     plate_width: Annotated[float, Quantity("m", 0.05, 2.0), PRACTICE] = 0.2
     """Shorter side of a plate."""

@@ -5,7 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from aanplant.brief import Brief
+from aanplant.brief.ends import EndRules
 from aanplant.layout import Layout
+from aanplant.trellis.end_fit import ends_as_built
 from aanplant.trellis.row_geometry import TrellisRows
 from aanplant.trellis.systems import System
 
@@ -21,8 +23,8 @@ class TrellisCounts:
 
     Parameters
     ----------
-    line_posts, end_posts : int
-        Posts in the rows and at their ends.
+    line_posts, exposed_posts, end_posts : int
+        Posts in the rows, those of them in full wind, and posts at the ends.
     anchors : int
         Of ends that are tied back.
     brace_posts, rails : int
@@ -46,6 +48,7 @@ class TrellisCounts:
     """
 
     line_posts: int
+    exposed_posts: int
     end_posts: int
     anchors: int
     brace_posts: int
@@ -77,8 +80,8 @@ def count_parts(brief: Brief, system: System, layout: Layout, rows: TrellisRows)
     """
     stakes = len(layout.positions) if system.stake_length_m > 0.0 else 0
     if not system.wires:
-        return TrellisCounts(0, 0, 0, 0, 0, 0, 0, 0.0, 0, 0, 0, 0, 0, stakes)
-    ends, pieces = brief.ends, len(rows)
+        return TrellisCounts(0, 0, 0, 0, 0, 0, 0, 0, 0.0, 0, 0, 0, 0, 0, stakes)
+    ends, pieces = ends_as_built(brief, system), len(rows)
     line_posts, end_posts = int(rows.line_posts.sum()), 2 * pieces
     anchors = len(layout.anchors_xy) if ends.assembly == "tie-back" else 0
     inside = end_posts - anchors if ends.assembly == "tie-back" else 0
@@ -88,15 +91,17 @@ def count_parts(brief: Brief, system: System, layout: Layout, rows: TrellisRows)
     movable = sum(wire.strands for wire in system.wires if wire.movable)
     pairs = sum(-(-wire.strands // 2) for wire in system.wires if wire.movable)
     spans = line_posts + pieces
+    wire_m = anchors * tie_wire_m(ends, brief.rows.anchor_distance) + braced * brace_wire_m(ends)
     return TrellisCounts(
         line_posts=line_posts,
+        exposed_posts=int(rows.line_posts[rows.rows_deep <= brief.posts.exposed_rows].sum()),
         end_posts=end_posts,
         anchors=anchors,
         brace_posts=braced,
         rails=braced,
         struts=struts,
         inside_ends=inside,
-        brace_wire_m=anchors * tie_wire_m(brief) + braced * brace_wire_m(brief),
+        brace_wire_m=wire_m,
         strainers=system.strands * pieces,
         fixed_places=fixed * (line_posts + STAPLED_AT_END * end_posts),
         hooks=movable * line_posts,
@@ -106,18 +111,14 @@ def count_parts(brief: Brief, system: System, layout: Layout, rows: TrellisRows)
     )
 
 
-def tie_wire_m(brief: Brief) -> float:
+def tie_wire_m(rules: EndRules, anchor_distance_m: float) -> float:
     """Wire of one tie from post to anchor, all its strands. [m]."""
-    rules = brief.ends
     lean_m = rules.tie_height * np.tan(np.radians(rules.lean))
-    return float(
-        rules.brace_wire_strands * np.hypot(rules.tie_height, brief.rows.anchor_distance - lean_m)
-        + WRAP_M
-    )
+    across = np.hypot(rules.tie_height, anchor_distance_m - lean_m)
+    return float(rules.brace_wire_strands * across + WRAP_M)
 
 
-def brace_wire_m(brief: Brief) -> float:
+def brace_wire_m(rules: EndRules) -> float:
     """Wire across one H-brace, all its strands. [m]."""
-    rules = brief.ends
     across = np.hypot(rules.rail_height, rules.post_distance)
     return float(rules.brace_wire_strands * across + WRAP_M)

@@ -48,4 +48,4 @@ def design(brief: Brief, site: Site, layout: Layout, stock: Stock) -> Trellis:
         counts=counts,
         holding=holding,
     )
-    return replace(made, figures=figures(brief, layout, made), findings=advice(made))
+    return replace(made, figures=figures(brief, site, layout, made), findings=advice(brief, made))

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from aanplant.brief.ends import EndRules
 from aanplant.trellis.end_design import EndDesign
 from aanplant.trellis.loads import PostLoads
 from aanplant.trellis.post_soil import PostSoil
@@ -72,6 +73,8 @@ class Holding:
         Struts at ends that have no anchor outside, for all rows; None where every end has one.
     tie_use : ndarray
         Pull of tie or brace wire over the safe share of its break load; 0 for struts. [-]
+    rules : EndRules
+        Ends as they are built: heights lowered where the end post is low.
     """
 
     warmth: Warmth
@@ -92,6 +95,7 @@ class Holding:
     ends: EndDesign
     inside_ends: EndDesign | None
     tie_use: Values
+    rules: EndRules
 
     @property
     def wire_use(self) -> Values:

@@ -71,7 +71,9 @@ def post_soil(brief: Brief, survey: SoilSurvey | None, depth_m: float) -> PostSo
     if name == FROM_PITS:
         zone, name = _weakest_zone(survey, depth_m)
     row = next(row for row in tables.rows("lateral_bearing.csv") if row["soil"] == name)
-    printed = float(row["bearing_kpa_per_m"]) if rules.lateral_bearing is None else rules.lateral_bearing
+    printed = (
+        float(row["bearing_kpa_per_m"]) if rules.lateral_bearing is None else rules.lateral_bearing
+    )
     return PostSoil(
         name,
         row["behaves_as"],  # type: ignore[arg-type] # a test reads every row

@@ -159,7 +159,7 @@ def _leafy_m(supports: _Supports, layout: Layout, vine_spacing_m: float) -> Valu
     ]
     span = np.searchsorted(places[0], places[1]) - 1
     vines = np.bincount(np.maximum(span, 0), minlength=len(step) + 1)[: len(step)]
-    return np.minimum(step, vines * vine_spacing_m)
+    return np.asarray(np.minimum(step, vines * vine_spacing_m))
 
 
 def _spans(

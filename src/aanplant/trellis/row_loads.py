@@ -6,8 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aanplant.brief import Brief
+from aanplant.brief.ends import EndRules
 from aanplant.site import Site
 from aanplant.trellis.end_design import EndDesign, design_ends
+from aanplant.trellis.end_fit import ends_as_built
 from aanplant.trellis.end_parts import EndPost
 from aanplant.trellis.ends import HBrace, TieBack
 from aanplant.trellis.holding import Holding, Warmth
@@ -64,7 +66,7 @@ def hold(
         brief,
         # A row without line posts has none to load.
         np.maximum(rows.bay_m, _NO_BAY_M),
-        canopy_foot_m(system),
+        canopy_foot_m(brief, system),
         rows_deep=rows.rows_deep,
         side_n=side_n,
         side_height_m=height,
@@ -79,11 +81,12 @@ def hold(
     lift = np.maximum(
         hold_down_n(pull_cold, rows.dip_deg), hold_down_n(pull_crop, rows.dip_deg) - hung
     )
-    ends = _ends(brief, system, rows, states)
+    rules = ends_as_built(brief, system)
+    ends = _ends(brief, rules, system, rows, states)
     inside = None
     if has_inside_ends:
-        rules = brief.ends.model_copy(update={"assembly": "strut"})
-        inside = _ends(brief.model_copy(update={"ends": rules}), system, rows, states)
+        strutted = rules.model_copy(update={"assembly": "strut"})
+        inside = _ends(brief, strutted, system, rows, states)
     return Holding(
         warmth,
         states,
@@ -102,7 +105,8 @@ def hold(
         gust_at_10_m(brief, loads, standing.least_ground_gust_m_s),
         ends,
         inside,
-        _tie_use(brief, ends),
+        _tie_use(rules, ends),
+        rules,
     )
 
 
@@ -121,9 +125,16 @@ def warmth_of(brief: Brief, site: Site) -> Warmth:
     return Warmth(rules.install_temperature, rules.hottest_wire, coldest, origin)
 
 
-def canopy_foot_m(system: System) -> float:
-    """Height of the foot of the foliage: of the lowest wire that carries the crop. [m]."""
-    return min(wire.height_m for wire in system.wires if wire.carries_crop)
+def canopy_foot_m(brief: Brief, system: System) -> float:
+    """Height of the foot of the foliage. [m].
+
+    Shoots held upright stand on the lowest wire that carries the crop; without foliage wires
+    they stand and hang about it alike.
+    """
+    lowest_m = min(wire.height_m for wire in system.wires if wire.carries_crop)
+    if any(wire.role == "foliage" for wire in system.wires):
+        return lowest_m
+    return max(lowest_m - brief.canopy.height / 2.0, 0.0)
 
 
 def exposed_post_of(brief: Brief) -> Post:
@@ -150,10 +161,14 @@ def end_post(brief: Brief, system: System) -> EndPost:
     )
 
 
-def _ends(brief: Brief, system: System, rows: TrellisRows, states: WireStates) -> EndDesign:
+def _ends(
+    brief: Brief, rules: EndRules, system: System, rows: TrellisRows, states: WireStates
+) -> EndDesign:
+    """Design the ends of each row for crop or the coldest night, whichever bends its post more."""
+    crop_rules = states.row_moment_nm("crop") >= states.row_moment_nm("cold")
     return design_ends(
-        brief.ends,
-        np.maximum(states.crop_n, states.cold_n),
+        rules,
+        np.where(crop_rules[:, np.newaxis], states.crop_n, states.cold_n),
         [wire.height_m for wire in system.wires],
         [wire.strands for wire in system.wires],
         anchor_distance_m=brief.rows.anchor_distance,
@@ -162,8 +177,8 @@ def _ends(brief: Brief, system: System, rows: TrellisRows, states: WireStates) -
     )
 
 
-def _tie_use(brief: Brief, ends: EndDesign) -> Values:
-    rules, held = brief.ends, ends.held
+def _tie_use(rules: EndRules, ends: EndDesign) -> Values:
+    held = ends.held
     breaks = break_load_n(rules.brace_wire_diameter, rules.brace_wire_grade)
     safe = SAFE_SHARE * breaks * rules.brace_wire_strands
     if isinstance(held, TieBack):

@@ -8,10 +8,11 @@ from aanplant import tables
 from aanplant.brief import Brief
 from aanplant.inputs import PriceLine
 from aanplant.layout import Layout
-from aanplant.trellis import Trellis, WireLine
-from aanplant.trellis.wire_strength import mass_g_per_m
+from aanplant.trellis import Trellis
 from aanplant.water import Irrigation
+from aanplant.work.items import Item
 from aanplant.work.spread_lines import Amount
+from aanplant.work.trellis_items import trellis_items
 from aanplant.working import Input, Working
 
 COIL_KG = 25.0
@@ -70,16 +71,6 @@ def packs_for(quantity: float, pack_size: float) -> int:
     return math.ceil(quantity / pack_size - _ROUNDING)
 
 
-@dataclass(frozen=True, slots=True)
-class _Item:
-    code: str
-    name: str
-    needed: Working
-    with_waste: Working | None = None
-    kg_per_unit: float = 0.0
-    status: str = ""
-
-
 def quantities(
     brief: Brief,
     prices: Sequence[PriceLine],
@@ -100,14 +91,33 @@ def quantities(
     """
     made: list[Working] = []
     lines: list[OrderLine] = []
+    last_wire = 0
     packs = {line.item: line for line in prices if line.pack_size is not None}
-    soil = [_Item(one.item, one.name, one.needed, status=one.status) for one in amendments]
+    soil = [Item(one.item, one.name, one.needed, status=one.status) for one in amendments]
     vine = _vine_name(brief, rootstock)
     for item in (*soil, *_items(brief, layout, trellis, water, vines_to_order, vine, made)):
         line, working = _order_line(item, packs)
         lines.append(line)
         made.append(working)
+        if item.family == "wire":
+            last_wire = len(lines)
+    if trellis.wires:
+        made.append(joins := _joins(lines))
+        line, working = _order_line(Item("join", "join of two wires", joins), packs)
+        lines.insert(last_wire, line)
+        made.append(working)
     return tuple(lines), tuple(made)
+
+
+def _joins(lines: Sequence[OrderLine]) -> Working:
+    """Count joins: every coil ends somewhere, and the next goes on there."""
+    coils = tuple(
+        Input(line.item, line.packs, "", f"figure:work.order.{line.item}")
+        for line in lines
+        if line.kg_per_unit
+    )
+    count = sum(int(coil.value) for coil in coils)
+    return Working("trellis.wire_joins", count, "", coils, "practice")
 
 
 def _items(  # noqa: PLR0917 - one argument a stage
@@ -118,7 +128,7 @@ def _items(  # noqa: PLR0917 - one argument a stage
     vines_to_order: Working,
     vine: str,
     made: list[Working],
-) -> list[_Item]:
+) -> list[Item]:
     by_key = {figure.key: figure for figure in (*layout.figures, *trellis.figures, *water.figures)}
     vines = by_key["layout.vines"]
     materials = brief.materials
@@ -135,25 +145,35 @@ def _items(  # noqa: PLR0917 - one argument a stage
         return figure
 
     count = int(vines.value)
+    # A stake at every vine does the work of the peg, and without wires no cordon is tied.
+    on_wires = bool(trellis.wires)
     peg = f"steel peg {materials.peg_diameter:g} mm, {materials.peg_length:g} m"
+    pegs = per_vine("stock.pegs", count if on_wires else 0, "materials.peg_diameter")
+    trunk = min(materials.trunk_ties, materials.ties_per_vine)
+    trunk_ties = per_vine("stock.ties_trunk", count * trunk, "materials.trunk_ties")
+    cordon_ties = per_vine(
+        "stock.ties_cordon",
+        count * (materials.ties_per_vine - trunk) if on_wires else 0,
+        "materials.ties_per_vine",
+        "materials.trunk_ties",
+    )
+    ties = Working(
+        "stock.ties",
+        int(trunk_ties.value) + int(cordon_ties.value),
+        "",
+        (trunk_ties.as_input("trunk"), cordon_ties.as_input("cordon")),
+        "arithmetic",
+    )
+    made.append(ties)
     items = [
-        _Item("vine", vine, vines, vines_to_order),
-        _Item("peg", peg, per_vine("stock.pegs", count, "materials.peg_diameter")),
-        _Item(
-            "line-post", f"line post {materials.line_post_length:g} m", by_key["layout.line_posts"]
-        ),
-        _Item("end-post", f"end post {materials.end_post_length:g} m", by_key["layout.end_posts"]),
-        _Item("anchor", "anchor", by_key["trellis.anchors"]),
-        *_wire_items(trellis, made),
-        _Item(
-            "tie",
-            "tie",
-            per_vine("stock.ties", count * materials.ties_per_vine, "materials.ties_per_vine"),
-        ),
+        Item("vine", vine, vines, vines_to_order),
+        Item("peg", peg, pegs),
+        *trellis_items(brief, layout, trellis, made),
+        Item("tie", "tie", ties),
     ]
     guards = per_vine("stock.guards", count if materials.guards else 0, "materials.guards")
-    items.append(_Item("guard", "vine guard", guards))
-    items.append(_Item("dripper-line", _dripper_name(brief), by_key["water.dripper_line"]))
+    items.append(Item("guard", "vine guard", guards))
+    items.append(Item("dripper-line", _dripper_name(brief), by_key["water.dripper_line"]))
     return [item for item in items if item.needed.value]
 
 
@@ -168,36 +188,8 @@ def _dripper_name(brief: Brief) -> str:
     return f"dripper line, {emitter.flow:g} L/h every {emitter.spacing:g} m"
 
 
-def _wire_items(trellis: Trellis, made: list[Working]) -> list[_Item]:
-    """Wires of one diameter and grade are bought together, whatever they carry."""
-    by_item: dict[str, list[tuple[int, WireLine, float]]] = {}
-    for number, (wire, length_m) in enumerate(
-        zip(trellis.wires, trellis.wire_length_m, strict=True), 1
-    ):
-        by_item.setdefault(wire.item, []).append((number, wire, length_m))
-    items = []
-    for code, parts in by_item.items():
-        wire = parts[0][1]
-        name = f"wire {wire.diameter_mm:g} mm {wire.grade}"
-        needed = Working(
-            f"trellis.wire_length_of.{code}",
-            sum(length_m for _, _, length_m in parts),
-            "m",
-            tuple(
-                Input(f"line_{number}", length_m, "m", f"figure:trellis.wire_length.{number}")
-                for number, _, length_m in parts
-            ),
-            "arithmetic",
-            about=name,
-            message="trellis.wire_length_of",
-        )
-        made.append(needed)
-        items.append(_Item(code, name, needed, kg_per_unit=mass_g_per_m(wire.diameter_mm) / 1000.0))
-    return items
-
-
-def _order_line(item: _Item, packs: Mapping[str, PriceLine]) -> tuple[OrderLine, Working]:
-    family = "wire" if item.code.startswith("wire-") else item.code
+def _order_line(item: Item, packs: Mapping[str, PriceLine]) -> tuple[OrderLine, Working]:
+    family = item.family or item.code
     row = next(row for row in tables.rows("materials.csv") if row["item"] == family)
     waste = float(row["waste_fraction"])
     needed = float(item.needed.value)
@@ -240,7 +232,7 @@ def _pack_name(row: Mapping[str, str], pack_size: float) -> str:
     return "pack" if sold_singly and pack_size != 1.0 else row["pack"]
 
 
-def _pack_size(item: _Item, row: Mapping[str, str], packs: Mapping[str, PriceLine]) -> Input:
+def _pack_size(item: Item, row: Mapping[str, str], packs: Mapping[str, PriceLine]) -> Input:
     if item.code in packs:
         size = float(packs[item.code].pack_size or 1)
         if item.kg_per_unit and packs[item.code].unit == "kg":
