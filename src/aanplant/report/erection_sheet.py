@@ -117,14 +117,18 @@ def erection_data(
         "warmth": word("erection.warmth"),
         "rows": row_table(plan, system) if has_wires else None,
         "sizes": posts_by_size(plan, system) if has_wires else [],
-        "rows_note": fill(
-            "erection.rows_note",
-            unit=shown_in(1.0, "m", system)[1],
-            tail=show(plan.brief.materials.wire_tail, "", system)
-            if system == "metric"
-            else show(round(shown_in(plan.brief.materials.wire_tail, "m", system)[0], 1), ""),
-        ),
+        "rows_note": _rows_note(plan, system),
     }
+
+
+def _rows_note(plan: Plan, system: UnitSystem) -> str:
+    tail, unit = shown_in(plan.brief.materials.wire_tail, "m", system)
+    note = fill("erection.rows_note", unit=unit, tail=show(round(tail, 1), ""))
+    rows = plan.trellis.rows
+    cut = rows.row[rows.part > 1]
+    if not len(cut):
+        return note
+    return f"{fill('erection.pieces_note', row=int(cut[0]))} {note}"
 
 
 def _board(length_m: float, system: UnitSystem) -> str:
