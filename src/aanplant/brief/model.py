@@ -8,9 +8,11 @@ from pydantic.fields import FieldInfo
 from aanplant.brief.canopy import Canopy, Weights
 from aanplant.brief.climate import ClimateRules, ProtectionRules
 from aanplant.brief.cultivar import CultivarRules, SpacingRules
+from aanplant.brief.drippers import DripperLineRules, UniformityRules, WettingRules
 from aanplant.brief.ends import EndRules
 from aanplant.brief.fields import Default, Section, quantity_of, refusal
 from aanplant.brief.ground import GroundRules
+from aanplant.brief.head_works import HeadWorks, PumpRules
 from aanplant.brief.history import LandHistory
 from aanplant.brief.nursery import Nursery
 from aanplant.brief.permissions import PermissionFacts
@@ -31,6 +33,7 @@ from aanplant.brief.spares import SamplingRules, SpareRules
 from aanplant.brief.trellis import TrellisRules
 from aanplant.brief.vine_water import DemandRules, FirstSeasonRules, WateringRules
 from aanplant.brief.water_system import MainRules, SetRules
+from aanplant.brief.water_analysis import WaterAnalysis
 from aanplant.working import Input
 
 
@@ -50,6 +53,12 @@ class Brief(Section):
     posts: PostRules = PostRules()
     ends: EndRules = EndRules()
     water: WaterRules = WaterRules()
+    dripper_line: DripperLineRules = DripperLineRules()
+    uniformity: UniformityRules = UniformityRules()
+    wetting: WettingRules = WettingRules()
+    pump: PumpRules = PumpRules()
+    head_works: HeadWorks = HeadWorks()
+    water_analysis: WaterAnalysis = WaterAnalysis()
     sets: SetRules = SetRules()
     mains: MainRules = MainRules()
     demand: DemandRules = DemandRules()

@@ -4,6 +4,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import BeforeValidator, Field, StringConstraints, model_validator
 
+from aanplant.brief.drippers import DripperLaw
 from aanplant.brief.fields import (
     MEMORY,
     PRACTICE,
@@ -150,7 +151,7 @@ class RowRules(Section):
         return self
 
 
-class Emitter(Section):
+class Emitter(DripperLaw):
     """The dripper."""
 
     flow: Annotated[float, Quantity("L/h", 0.2, 30.0), PRACTICE] = 2.3
