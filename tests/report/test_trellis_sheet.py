@@ -12,9 +12,12 @@ from hypothesis import strategies as st
 
 from aanplant.brief.trellis import ArmRule, WireRule
 from aanplant.plan import make_plan
+from aanplant.report.paper import Box
 from aanplant.report.rendering import page_of
 from aanplant.report.style import FONTS
+from aanplant.report.svg import Drawing
 from aanplant.report.trellis_draft import spread
+from aanplant.report.trellis_elevation import draw_elevation
 from aanplant.report.trellis_parts import parts_of
 from aanplant.report.trellis_sheet import draw_trellis, trellis_sheet
 from aanplant.report.trellis_view import measure, view_of
@@ -196,6 +199,19 @@ def test_inches_are_written_where_asked():
     assert "All measures in inches." in " ".join(texts(svg))
     assert "A 29.5" in texts(svg)  # 750 mm at 25.4 mm to the inch
     assert "A 750" not in texts(svg)
+
+
+def test_a_wire_at_the_top_of_its_post_is_written_once_and_other_heights_all_stand():
+    wires = (OWN[0], WireRule(name="top", height=1.8, diameter=2.24), OWN[2].model_copy())
+    plan = planned("own", wires=wires)
+
+    drawing = Drawing(330.0, 130.0, "t")
+    draw_elevation(drawing, view_of(plan), Box(5.0, 5.0, 320.0, 120.0), 40)
+
+    written = texts(drawing.svg(alone=False))
+    assert written.count("C 1 800") == 1
+    assert "1 800" not in written
+    assert {"A 850", "B 1 500", "−600"} <= set(written)
 
 
 @pytest.mark.parametrize("name", HOSTILE)
