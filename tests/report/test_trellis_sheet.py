@@ -261,3 +261,15 @@ def test_posts_of_windy_rows_and_counts_are_told_once_the_trellis_is_designed():
     for name, count in (("line_post", counts.line_posts), ("end_post", counts.end_posts)):
         assert f"{count:,} in all".replace(",", "\u202f") in texts_of_parts[name]
     assert f"{counts.anchors} in all" in texts_of_parts["helix"]
+
+
+def test_wires_for_which_the_sheet_has_no_room_are_counted():
+    wires = tuple(
+        WireRule(name=f"wire {index}", height=0.5 + 0.05 * index, diameter=2.5, role=role)
+        for index, role in enumerate(["cordon", *["foliage"] * 29])
+    )
+
+    written = texts(trellis_sheet(planned("own", wires=wires), made=blocks.MADE).svg(alone=False))
+
+    listed = sum(text.startswith("wire ") for text in written)
+    assert f"{30 - listed} more wires stand on the erection sheet." in written

@@ -118,7 +118,9 @@ def _draw_wires(drawing: Drawing, view: TrellisView, area: Box, system: UnitSyst
             )  # fmt: skip
         drawing.line(area.x, at + 1.7, area.right, at + 1.7, stroke=INK if not index else LINE,
                      width=0.3 if not index else 0.15)  # fmt: skip
+    left = len(rows) - fit
     notes = [
+        *([fill("trellis_drawing.more", count=left)] if left > 0 else []),
         *wrapped(word("trellis_drawing.lines"), area.width, _TEXT),
         *wrapped(fill("trellis_drawing.units", unit=unit_words(system)), area.width, _TEXT),
     ]
