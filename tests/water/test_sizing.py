@@ -332,7 +332,7 @@ def test_sizes_that_cannot_taper_are_refused_with_the_joint():
     ("parent", "length", "flow", "least", "told"),
     [
         ([0], [1.0], [1.0], [0.0], "behind the one upstream"),
-        ([-1], [0.0], [1.0], [0.0], "length must be above 0"),
+        ([-1], [-2.0], [1.0], [0.0], "length must be at least 0"),
         ([-1], [1.0], [-1.0], [0.0], "flow must be at least 0"),
         ([-1, 0], [1.0, 1.0], [0.0, 1.0], [-np.inf, 0.0], "not through the one upstream"),
         ([-1], [1.0], [0.0], [0.0], "sends no water"),
@@ -342,6 +342,19 @@ def test_sizes_that_cannot_taper_are_refused_with_the_joint():
 def test_reaches_that_make_no_pipe_line_are_refused(parent, length, flow, least, told):
     with pytest.raises(ValueError, match=told):
         reaches_of(parent, length, flow, least)
+
+
+def test_a_reach_without_length_lies_in_no_taper():
+    line = reaches_of([-1, 0, 1], [10.0, 0.0, 10.0], [0.002] * 3, [-np.inf, -np.inf, 0.0])
+    gradient = hazen_williams(line.flow_m3_s[:, None], BORE_M[:3])
+    narrow_first = [[True, False, False], [True, False, False], [False, True, True]]
+
+    found = size(line, gradient, PRICE[:3], 50.0, rank=[0, 1, 2])
+
+    assert found.length_m[1].sum() == 0.0
+    assert found.cost == pytest.approx(20.0 * PRICE[0])
+    with pytest.raises(CannotBeSized, match="reach 3"):
+        size(line, gradient, PRICE[:3], 50.0, allowed=narrow_first, rank=[0, 1, 2])
 
 
 def test_flows_are_gathered_towards_the_source():

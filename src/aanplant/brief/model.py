@@ -16,6 +16,7 @@ from aanplant.brief.head_works import HeadWorks, PumpRules
 from aanplant.brief.history import LandHistory
 from aanplant.brief.nursery import Nursery
 from aanplant.brief.permissions import PermissionFacts
+from aanplant.brief.pipes import PipeRules
 from aanplant.brief.posts import PostRules
 from aanplant.brief.preparation import Preparation
 from aanplant.brief.rootstock import RootstockRules
@@ -64,6 +65,7 @@ class Brief(Section):
     demand: DemandRules = DemandRules()
     watering: WateringRules = WateringRules()
     first_season: FirstSeasonRules = FirstSeasonRules()
+    pipes: PipeRules = PipeRules()
     machine: Machine = Machine()
     materials: Materials = Materials()
     cultivar: CultivarRules = CultivarRules()

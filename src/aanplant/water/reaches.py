@@ -56,6 +56,14 @@ class Reaches:
         """Name a reach to a person."""
         return self.name[reach] or f"reach {reach + 1}"
 
+    def pipe_above(self) -> Places:
+        """Nearest reach upstream of each that has any length, -1 where none has."""
+        above = self.parent.copy()
+        for reach, parent in enumerate(self.parent):
+            if parent != SOURCE and self.length_m[parent] == 0.0:
+                above[reach] = above[parent]
+        return above
+
     def largest_flow_m3_s(self) -> Values:
         """Greatest flow of each reach over all sets, shape (n_reaches,). [m3/s]."""
         largest = np.zeros(len(self.parent))
@@ -92,8 +100,8 @@ def reaches_of(
     Raises
     ------
     ValueError
-        If shapes differ, a reach stands before its parent, a length is not above 0, a loss is
-        negative, or water runs through a reach and not through its parent.
+        If shapes differ, a reach stands before its parent, a length or loss is negative, or water
+        runs through a reach and not through its parent.
     """
     flow = np.atleast_2d(np.asarray(flow_m3_s, np.float64))
     above, length = np.asarray(parent, np.intp), np.asarray(length_m, np.float64)
@@ -149,7 +157,7 @@ def _check(parent: Places, length_m: Values, flow_m3_s: Values) -> None:
         )
     if np.any(parent >= np.arange(len(parent))) or np.any(parent < SOURCE):
         raise ValueError("every reach must stand behind the one upstream of it")
-    if not ((length_m > 0.0).all() and np.isfinite(length_m).all()):
-        raise ValueError("a length must be above 0")
+    if not ((length_m >= 0.0).all() and np.isfinite(length_m).all()):
+        raise ValueError("a length must be at least 0")
     if not ((flow_m3_s >= 0.0).all() and np.isfinite(flow_m3_s).all()):
         raise ValueError("a flow must be at least 0")

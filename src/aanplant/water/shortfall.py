@@ -160,7 +160,7 @@ def _bore_that_would_do(
     def is_enough(bore_m: float) -> bool:
         wide = gradient_of(reaches.flow_m3_s, np.full(len(best), bore_m))
         head = heads_along(reaches, np.minimum(best, wide) * length, source_head_m)
-        return bool(np.all(head >= reaches.least_head_m - ROUNDING_M))
+        return bool(np.all(head >= reaches.least_head_m))
 
     low, high = 1e-3, LARGEST_BORE_M
     if not is_enough(high):

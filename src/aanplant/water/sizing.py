@@ -166,8 +166,9 @@ def broken_joints(reaches: Reaches, length: Values, rank: Places) -> list[int]:
     is_there = length > 0.0
     largest = np.where(is_there, rank, rank.min()).max(axis=1)
     smallest = np.where(is_there, rank, rank.max()).min(axis=1)
-    has_parent = reaches.parent != SOURCE
-    grows = has_parent & (largest > smallest[reaches.parent])
+    above = reaches.pipe_above()
+    has_pipe = (above != SOURCE) & (reaches.length_m > 0.0)
+    grows = has_pipe & (largest > smallest[above])
     return [int(reach) for reach in np.flatnonzero(grows)]
 
 

@@ -168,10 +168,11 @@ class Model:
                 entries.append((np.full(len(at), len(limits)), at, np.full(len(at), value)))
             limits.append(limit)
 
+        above = self.reaches.pipe_above()
         for reach in self.joints:
             for step in self._steps():
                 child = self._as_large(reach, step)
-                parent = self._as_large(int(self.reaches.parent[reach]), step)
+                parent = self._as_large(int(above[reach]), step)
                 if self.whole:
                     add([(child, 1.0), (parent, -1.0)], 0.0)
                     continue

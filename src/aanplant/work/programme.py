@@ -46,6 +46,7 @@ KEYS_AHEAD = (
     "first_season",
     "sets",
     "mains",
+    "pipes",
 )
 """Kept in the plan for a stage to come."""
 
