@@ -1,0 +1,366 @@
+"""Lay the irrigation system of a block: sets, submains, mainline and every dripper."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import LineString, Point
+from shapely.geometry.base import BaseGeometry
+
+from aanplant.brief import CHOOSE, Brief
+from aanplant.errors import InputError
+from aanplant.inputs import WaterSource
+from aanplant.layout import Layout
+from aanplant.layout.laying_out import ends_at_alleys
+from aanplant.site import Site
+from aanplant.stock import Stock
+from aanplant.water.bands import Bands, bands_of
+from aanplant.water.devices import devices
+from aanplant.water.laterals import Drippers, Place, choose_place, drippers
+from aanplant.water.pipe_tree import PipeTree, heights, pipe_tree
+from aanplant.water.planted import planted_ground
+from aanplant.water.routes import Land, Tree, grow, straight
+from aanplant.water.sets import FLOW_SLACK, SetWeights, fewest_sets, group
+from aanplant.water.submains import Inlets, SubmainLine, inlets, submain_lines
+from aanplant.water.system import LATERAL, NO_SET, LayoutBreach, System
+from aanplant.water.system_tables import crossings, lateral_table, set_table, submain_table
+
+Values = NDArray[np.float64]
+Whole = NDArray[np.int64]
+
+M3_S_PER_L_H = 1e-3 / 3600.0
+M3_S_PER_M3_H = 1.0 / 3600.0
+SOURCE_APART_M = 10.0
+_PERCENT = 100.0
+_LITRES = 1000.0
+_SAME_M = 1.0
+_CORRIDOR_M = 0.6
+
+
+@dataclass(frozen=True)
+class _Rows:
+    """What is known of the rows before pipes are laid."""
+
+    bands: Bands
+    ground_m: Values
+    drip: Drippers
+    emitters: Whole
+    in_zone: Values
+
+
+def lay_system(  # noqa: PLR0917 - what is known, in the order of the job
+    brief: Brief,
+    site: Site,
+    stock: Stock,
+    layout: Layout,
+    source: WaterSource,
+    drawn_lonlat: Values | None = None,
+) -> System:
+    """Group the rows into sets and lay every pipe from the source to the last dripper.
+
+    Parameters
+    ----------
+    brief, site, stock, layout
+        What is asked, the ground, the spacing and the rows.
+    source : WaterSource
+        Where the mainline begins.
+    drawn_lonlat : ndarray, shape (n, 2), optional
+        Line along which the mainline leaves the source, as drawn by the user. [deg]
+
+    Raises
+    ------
+    InputError
+        If the source has no height, lies in what pipes must avoid or has no way to the rows,
+        or if one row alone takes more than a set may.
+    """
+    place, place_z, breaches = _source_place(site, source)
+    drawn = _drawn_way(site, place, drawn_lonlat)
+    rows = _rows(brief, site, stock, layout)
+    set_of, limit, over = _sets(brief, rows)
+    past_post, past_anchor = _beyond(brief, layout)
+    planted = planted_ground(
+        layout.positions, past_anchor, fill_m=min(stock.row_width_m, brief.rows.cross_alley / 3.0)
+    )
+    places = _places(brief, layout, rows.bands, place)
+    connections = inlets(layout.positions, rows.bands, places, past_post)
+    heading = layout.rows.heading_xy[0] if layout.rows.paths is None else None
+    land = Land(
+        site.boundary, site.avoid, _without_corridors(planted, rows.bands, connections), heading
+    )
+    lines = submain_lines(rows.bands, set_of, connections, rows.emitters, land)
+    if not isinstance(lines, list):
+        raise _no_way(site, source, lines[1])
+    land = replace(land, stops=_between_rows(layout, lines, past_post))
+    mainline = grow(land, place, np.stack([line.valve_xy for line in lines]), drawn)
+    if mainline is None:
+        raise _no_way(site, source, lines[0].valve_xy)
+    tree = pipe_tree(mainline, lines, rows.drip, _ground_of(layout, rows, connections))
+    z, unknown = heights(tree, site.terrain, place_z)
+    if unknown:
+        breaches.append(LayoutBreach("heights_unknown", source.where, unknown, 0, "nodes"))
+    system = _system(brief, site, layout, rows, set_of, lines, tree, z)
+    under = shapely.length(shapely.intersection(_mainline_lines(mainline), planted)).sum()
+    if under > stock.row_width_m:
+        breaches.append(LayoutBreach("rows_crossed", "mainline", float(under), 0.0, "m"))
+    if over is not None:
+        breaches.append(over)
+    return replace(system, flow_limit_m3_s=limit, breaches=tuple(breaches))
+
+
+def _source_place(site: Site, source: WaterSource) -> tuple[Values, float, list[LayoutBreach]]:
+    """Place and height of the source in the frame."""
+    place = site.frame.from_lonlat([(source.longitude_deg, source.latitude_deg)])[0]
+    for item in site.exclusions:
+        if item.treatment == "avoid" and item.geometry.buffer(item.reach_m).intersects(
+            Point(*place)
+        ):
+            raise InputError(
+                source.where,
+                f"a water source inside {item.name or item.kind!r}, which no pipe may cross",
+                f"a place at least {item.reach_m:g} m outside it, or the treatment skip for it",
+            )
+    if site.terrain is None:
+        return place, 0.0, []
+    ground = float(site.terrain.height(place[None])[0])
+    if source.height_m is None:
+        if np.isnan(ground):
+            raise InputError(
+                source.where,
+                "a water source without a height, beyond the heights of the block",
+                'its height in metres as a property "height", counted as in '
+                f"{site.terrain.where or 'the file of heights'}, or heights that reach so far",
+            )
+        return place, ground, []
+    apart = abs(source.height_m - ground)
+    return place, source.height_m, [] if np.isnan(apart) else _asked(source, apart)
+
+
+def _asked(source: WaterSource, apart_m: float) -> list[LayoutBreach]:
+    if apart_m <= SOURCE_APART_M:
+        return []
+    return [LayoutBreach("source_height_differs", source.where, apart_m, SOURCE_APART_M, "m")]
+
+
+def _drawn_way(site: Site, place: Values, drawn_lonlat: Values | None) -> Values | None:
+    """Bring a drawn line into the frame, in its order from the source, without the source."""
+    if drawn_lonlat is None:
+        return None
+    xy = site.frame.from_lonlat(drawn_lonlat)
+    away = np.hypot(*(xy[[0, -1]] - place).T)
+    if away[1] < away[0]:
+        xy = xy[::-1]
+    if np.hypot(*(xy[0] - place)) < _SAME_M:
+        xy = xy[1:]
+    line = LineString(np.concatenate([place[None], xy]))
+    for item in site.exclusions:
+        if item.treatment == "avoid" and item.geometry.buffer(item.reach_m).intersects(line):
+            raise InputError(
+                "brief.toml: mains.route",
+                f"a mainline through {item.name or item.kind!r}, which no pipe may cross",
+                "a line around it, or the treatment skip for it",
+            )
+    return xy
+
+
+def _rows(brief: Brief, site: Site, stock: Stock, layout: Layout) -> _Rows:
+    positions = layout.positions
+    ground = positions.row_length_m if layout.slopes is None else layout.slopes.ground_m
+    ground = np.where(np.isnan(ground), positions.row_length_m, ground)
+    drip = drippers(
+        positions,
+        brief.water.emitter.spacing,
+        ground,
+        vine_spacing_m=stock.vine_spacing_m,
+    )
+    emitters = np.bincount(drip.piece, minlength=len(positions.rows))
+    zones = () if site.soil is None else site.soil.zones
+    in_zone = np.zeros((len(positions.rows), len(zones)))
+    for number, zone in enumerate(zones):
+        shapely.prepare(zone.geometry)
+        inside = shapely.contains_xy(zone.geometry, *drip.xy.T)
+        in_zone[:, number] = np.bincount(drip.piece, inside, minlength=len(positions.rows))
+    return _Rows(bands_of(positions), ground, drip, emitters, in_zone)
+
+
+def _sets(brief: Brief, rows: _Rows) -> tuple[Whole, float, LayoutBreach | None]:
+    """Set of every piece in the order of the bands, and what the source gives. [m3/s]."""
+    rules, supply = brief.sets, brief.water.flow_available
+    each = brief.water.emitter.flow / _LITRES
+    piece = rows.bands.piece
+    flow = np.asarray(rows.emitters[piece] * each, np.float64)
+    limit = rules.flow or supply or np.inf
+    if flow.max() > limit:
+        raise _row_too_large(brief, float(flow.max()), limit)
+    fewest = fewest_sets(flow, limit)
+    if rules.number is not None and rules.number > len(piece):
+        raise InputError(
+            "brief.toml: sets.number",
+            f"{rules.number} sets of {len(piece)} rows",
+            f"at most {len(piece)}, one row in each",
+        )
+    weights = SetWeights(rules.soil_weight, rules.valve_weight, rules.even_weight)
+    kept = limit if rules.number is None or rules.number >= fewest else np.inf
+    set_of = group(
+        flow,
+        rows.in_zone[piece] * each,
+        rows.bands.band,
+        kept,
+        number=rules.number,
+        weights=weights,
+    )
+    largest = np.bincount(set_of, flow)
+    allowed = supply if supply is not None else limit
+    over = None
+    if largest.max() > allowed * (1.0 + FLOW_SLACK):
+        works = fewest_sets(flow, allowed) if flow.max() <= allowed else None
+        part = f"{int(largest.argmax()) + 1}"
+        over = LayoutBreach(
+            "set_above_supply", part, float(largest.max()), float(allowed), "m3/h", works
+        )
+    return set_of, float(allowed) * M3_S_PER_M3_H, over
+
+
+def _row_too_large(brief: Brief, flow: float, limit: float) -> InputError:
+    key = "sets.flow" if brief.sets.flow else "water.flow_available"
+    emitter = brief.water.emitter
+    return InputError(
+        f"brief.toml: {key}",
+        f"{limit:g} m3/h, while one row alone takes {flow:.3g} m3/h",
+        f"at least {flow:.3g} m3/h; or rows.longest of at most "
+        f"{limit * _LITRES / emitter.flow * emitter.spacing:.0f} m, or a smaller dripper",
+    )
+
+
+def _beyond(brief: Brief, layout: Layout) -> tuple[Values, Values]:
+    """How far past each end post a submain runs and how far its anchor reaches. [m]."""
+    positions = layout.positions
+    anchor = np.full(len(positions.end_posts_xy), brief.rows.anchor_distance)
+    at_alley = ends_at_alleys(layout.rows, positions)
+    if brief.rows.alley_anchors == "inside":
+        anchor[at_alley] = 0.0
+    clear = np.where(at_alley, brief.rows.cross_alley, brief.rows.headland)
+    return anchor + np.minimum(brief.mains.room, clear / 2.0), anchor
+
+
+def _places(brief: Brief, layout: Layout, bands: Bands, source_xy: Values) -> list[Place]:
+    """Where each band is fed."""
+    rules = brief.mains
+    if rules.submains != CHOOSE:
+        return [rules.submains] * bands.count
+    positions = layout.positions
+    fall = np.zeros(len(layout.rows))
+    if layout.slopes is not None:
+        fall = -np.nan_to_num(layout.slopes.mean_grade_percent) / _PERCENT
+    ends = {}
+    for is_start in (True, False):
+        own = positions.end_posts_is_start == is_start
+        ends[is_start] = np.full((len(layout.rows), 2), np.nan)
+        ends[is_start][positions.end_posts_piece[own]] = positions.end_posts_xy[own]
+    chosen: list[Place] = []
+    for band in range(bands.count):
+        piece = bands.piece[bands.band == band]
+        way_m = [_way_past(ends[is_start][piece], source_xy) for is_start in (True, False)]
+        chosen.append(
+            choose_place(
+                float(np.median(fall[piece])),
+                float(positions.row_length_m[piece].max()),
+                level_grade=rules.level_grade / _PERCENT,
+                longest_lateral_m=rules.longest_lateral,
+                nearer="row start" if way_m[0] <= way_m[1] else "row end",
+            )
+        )
+    return chosen
+
+
+def _way_past(ends_xy: Values, source_xy: Values) -> float:
+    """Length of a submain past these row ends and the way to it as the crow flies. [m]."""
+    steps = np.hypot(*np.diff(ends_xy, axis=0).T).sum() if len(ends_xy) > 1 else 0.0
+    return float(steps + np.hypot(*(ends_xy - source_xy).T).min())
+
+
+def _without_corridors(planted: BaseGeometry, bands: Bands, connections: Inlets) -> BaseGeometry:
+    """Leave a way for the mainline beside submains that cross the rows."""
+    ways = [
+        LineString(connections.xy[bands.piece[bands.band == band]]).buffer(_CORRIDOR_M)
+        for band in range(bands.count)
+        if connections.place[bands.piece[bands.band == band][0]] == "middle"
+        and (bands.band == band).sum() > 1
+    ]
+    return planted.difference(shapely.union_all(ways)) if ways else planted
+
+
+def _between_rows(layout: Layout, lines: list[SubmainLine], past_post: Values) -> Values:
+    """Points past both ends of the space between two rows into which each valve opens. [m]."""
+    positions = layout.positions
+    posts = positions.end_posts_xy + past_post[:, None] * positions.end_posts_outward_xy
+    found = [np.empty((0, 2))]
+    for line in lines:
+        fed = line.piece[line.valve : line.valve + 2]
+        both = [posts[positions.end_posts_piece == piece] for piece in fed if piece >= 0]
+        found.append(np.mean(both, axis=0))
+    return np.concatenate(found)
+
+
+def _no_way(site: Site, source: WaterSource, xy: Values) -> InputError:
+    names = ", ".join(
+        item.name or item.kind for item in site.exclusions if item.treatment == "avoid"
+    )
+    lon, lat = site.frame.to_lonlat(xy[None])[0]
+    return InputError(
+        source.where,
+        f"no way for a pipe to the rows at {lat:.6f}, {lon:.6f} around {names}",
+        "a gap between them, or the treatment skip for the one that a pipe may cross",
+    )
+
+
+def _ground_of(layout: Layout, rows: _Rows, connections: Inlets) -> Values:
+    """Distance of every connection from the first end post along the ground. [m]."""
+    plan = layout.positions.row_length_m
+    per_plan = np.divide(rows.ground_m, plan, out=np.ones_like(plan), where=plan > 0.0)
+    return np.asarray((connections.walked_m - layout.positions.row_start_m) * per_plan)
+
+
+def _mainline_lines(mainline: Tree) -> NDArray[np.object_]:
+    return straight(mainline.xy[mainline.parent[1:]], mainline.xy[1:])
+
+
+def _system(  # noqa: PLR0917 - everything laid, in the order it was
+    brief: Brief,
+    site: Site,
+    layout: Layout,
+    rows: _Rows,
+    set_of: Whole,
+    lines: list[SubmainLine],
+    tree: PipeTree,
+    z: Values,
+) -> System:
+    positions = layout.positions
+    of_piece = np.full(len(layout.rows), NO_SET, np.int64)
+    of_piece[rows.bands.piece] = set_of
+    rise = z - z[np.maximum(tree.parent, 0)]
+    length = np.where(tree.on_ground, tree.plan_m, np.hypot(tree.plan_m, rise))
+    laterals, lateral = lateral_table(tree, z, positions, rows.ground_m)
+    flow = brief.water.emitter.flow * M3_S_PER_L_H
+    submains = submain_table(tree, lines, length)
+    return System(
+        xy=tree.xy,
+        z_m=z,
+        parent=tree.parent,
+        length_m=length,
+        kind=tree.kind,
+        set_of=tree.set_of,
+        lateral=lateral,
+        vine=tree.vine,
+        is_emitter=tree.kind == LATERAL,
+        vine_set=of_piece[positions.piece],
+        sets=set_table(positions, of_piece, rows.in_zone, rows.emitters, flow),
+        laterals=laterals,
+        submains=submains,
+        devices=devices(tree, z, submains.set_of),
+        emitter_flow_m3_s=flow,
+        flow_limit_m3_s=np.inf,
+        blank_m=rows.drip.left_out * brief.water.emitter.spacing,
+        heights_known=site.terrain is not None,
+        crossings=crossings(tree, site.exclusions),
+    )
