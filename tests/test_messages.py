@@ -1,6 +1,7 @@
 """Words: every message the program uses is in the catalogue, and none is there for nothing."""
 
 import re
+import tomllib
 from importlib.resources import files
 from pathlib import Path
 
@@ -110,3 +111,27 @@ def test_every_source_named_in_the_code_is_known():
     )
 
     assert named <= set(tables.sources())
+
+
+def test_no_id_stands_in_two_files():
+    held = [
+        (table, name)
+        for part in files(messages.__name__).iterdir()
+        if part.name.endswith(".toml")
+        for table, entries in tomllib.loads(part.read_text(encoding="utf-8")).items()
+        for name in entries
+    ]
+
+    assert [one for one in set(held) if held.count(one) > 1] == []
+
+
+def test_a_day_is_written_with_the_whole_name_of_its_month():
+    values = {
+        "asked": "words:month_name.12",
+        "opens": ("10-06", "month-day"),
+        "closes": ("06-20", "month-day"),
+    }
+    told = messages.sentence(Finding("site", "care", "climate.planting_outside", values, ""))
+
+    assert "December" in told
+    assert "6 October to 20 June" in told

@@ -88,7 +88,7 @@ def _listed(names: list[str], language: str) -> str:
 def _month_day(text: str, language: str) -> str:
     """Write a day of any year, such as "09-10", in words."""
     month, _, day = text.partition("-")
-    return f"{int(day)} {word(f'month.{month}', language)}"
+    return f"{int(day)} {word(f'month_name.{month}', language)}"
 
 
 def _shown(value: Value | tuple[Value, str], system: UnitSystem, language: str = "en") -> str:

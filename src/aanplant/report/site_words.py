@@ -126,7 +126,7 @@ def figure_row(plan: Plan, figure: Working, system: UnitSystem) -> list[str]:
 
 def date_words(month_and_day: str) -> str:
     """Write a day of any year, such as "09-08", in words."""
-    return f"{int(month_and_day[3:])} {word(f'month.{month_and_day[:2]}')}"
+    return f"{int(month_and_day[3:])} {word(f'month_name.{month_and_day[:2]}')}"
 
 
 def told(findings: Iterable[Finding], system: UnitSystem) -> list[dict[str, str]]:

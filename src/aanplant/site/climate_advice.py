@@ -214,7 +214,7 @@ def _month_asked(brief: Brief, record: ClimateRecord) -> Iterator[Finding]:
             "care",
             "climate.planting_outside",
             {
-                "asked": f"words:month.{asked}",
+                "asked": f"words:month_name.{asked}",
                 "opens": (window.opens, "month-day"),
                 "closes": (window.closes, "month-day"),
             },
