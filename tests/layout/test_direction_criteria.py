@@ -197,7 +197,7 @@ def test_why_a_bearing_was_taken_is_said_with_what_it_gains_and_gives_up():
     for finding in said:
         text = messages.sentence(finding)
         assert "it gains" in text
-        assert "gives up" in text
+        assert "pays with" in text
         assert "{" not in text
         assert "words:" not in text
     assert any("instead of" in messages.sentence(finding) for finding in said)

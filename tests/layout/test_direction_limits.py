@@ -125,7 +125,7 @@ def test_where_no_bearing_keeps_within_the_nearest_is_taken_and_said_with_its_fi
     finding = next(f for f in layout.findings if f.message == "layout.no_bearing_within")
     assert finding.level == "care"
     text = messages.sentence(finding).replace("\u202f", " ")
-    assert "12.9 % over ten metres, the limit being 10 %" in text
+    assert "12.9 % over ten metres (limit 10 %)" in text
     assert "15.3 % across a row" in text
     assert "words:" not in text
     assert "{" not in text
