@@ -338,3 +338,55 @@ def test_a_graft_the_estate_saw_fail_is_excluded_and_stops_a_named_stock():
     assert [one.message for one in stopped if one.message == "stock.graft_fails"]
     picked = brief_of(cultivar="Merlot")
     assert choose(picked, site, inputs).rootstock != "99R"
+
+
+def test_found_phytophthora_excludes_what_bears_it_badly_or_is_not_known():
+    found = chosen(pit(), text='[history]\nphytophthora = "found"')
+
+    for name in ("1103P", "99R"):
+        assert state_of_limit(found, name) == "fails"
+    assert state_of_limit(found, "Schwarzmann") == "unknown"
+    assert found.picked not in {"", "1103P", "99R"}
+    named = chosen(pit(), text='[history]\nphytophthora = "found"', rootstock="1103P")
+    told = [sentence(f) for f in named.findings if f.message == "stock.rootstock_harmed"]
+    assert any("Phytophthora was found; its resistance is 1 of 5" in text for text in told)
+
+
+def state_of_limit(found, stock):
+    held = found.held(found.stocks.index(stock))
+    return next(one.state for one in held if one.limit == "phytophthora")
+
+
+@pytest.mark.parametrize(("state", "is_said"), [("untested", True), ("not found", False)])
+def test_a_stock_that_bears_phytophthora_badly_asks_for_a_test(state, is_said):
+    text = f'[history]\nphytophthora = "{state}"'
+    findings = said(chosen(pit(), text=text, rootstock="1103P"))
+
+    assert ("stock.rootstock_phytophthora" in findings) == is_said
+    if is_said:
+        # South African wine Technical Yearbook 2024: 1103P is very sensitive
+        assert findings["stock.rootstock_phytophthora"].source == "rootstock-yearbook"
+        assert findings["stock.rootstock_phytophthora"].level == "care"
+    assert "stock.rootstock_phytophthora" not in said(chosen(pit(), rootstock="US 8-7"))
+
+
+def test_where_none_holds_every_limit_the_zones_and_the_nearest_stocks_are_named():
+    # Chlorosis index 15 / 30² × 10⁴ = 167, above that of every stock; the rest is free of lime.
+    limey = pit("B", at=(0.0012, 0.0006), ph=7.6, active_lime_pct=15.0, iron_mg_kg=30.0)
+    found = chosen(pit(), limey)
+
+    assert found.picked == ""
+    assert "stock.rootstock_none" in said(found)
+    assert "B: –" in sentence(said(found)["stock.rootstock_none_by_zone"])
+    near = {f.values["rootstock"] for f in found.findings if f.message == "stock.rootstock_nearest"}
+    assert near
+    for name in near:
+        (broken,) = found.held(found.stocks.index(name))
+        assert broken.limit == "chlorosis"
+
+
+def test_ph_without_its_method_is_said_to_leave_acid_soil_out():
+    told = [sentence(f) for f in chosen(pit(ph_method="")).findings
+            if f.message == "stock.rootstock_gap"]  # fmt: skip
+
+    assert any("pH in KCl or CaCl2 is not known" in text for text in told)

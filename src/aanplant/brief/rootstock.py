@@ -61,6 +61,8 @@ class RootstockRules(Section):
     """Share of the yield that salt must leave."""
     nematode_rating: _Rating = 3.0
     """Least resistance to a nematode that was found, 1 to 5."""
+    phytophthora_rating: _Rating = 3.0
+    """Least resistance to Phytophthora where it was found, 1 to 5."""
     phylloxera_rating: _Rating = 3.0
     """Least tolerance of phylloxera, 1 to 5."""
     vigour: Annotated[float | Literal["choose"], BeforeValidator(_vigour), PRACTICE] = CHOOSE

@@ -18,7 +18,7 @@ DASH = "–"
 _OTHERS = ("stock.cultivar_", "stock.row_width", "stock.machine_", "stock.canopy_",
            "stock.spacing_", "stock.vine_spacing")  # fmt: skip
 """Findings of the stage that belong to other chapters."""
-_RATED = ("phylloxera", "root_knot", "dagger", "ring", "waterlogging")
+_RATED = ("phylloxera", "root_knot", "dagger", "ring", "phytophthora", "waterlogging")
 """Limits that ask for a rating of 1 to 5."""
 
 

@@ -109,13 +109,17 @@ def _of_rootstock(plan: Plan) -> Iterator[str]:
 
 
 def _uncounted(plan: Plan) -> Iterator[str]:
-    """Say which nematodes that rootstocks are rated for no count speaks of."""
+    """Say by which nematodes and rot, for which rootstocks are rated, none was judged."""
     readings = plan.site.history.nematodes if plan.site.history else ()
     counted = {reading.group for reading in readings}
     left_out = [word(f"stock_report.limit.{attribute}")
                 for attribute, group in NEMATODES.items() if group not in counted]  # fmt: skip
     if left_out:
         yield fill("stock_report.open.nematodes", listed=listed(left_out))
+    for finding in stock_findings(plan):
+        if finding.message == "stock.rootstock_phytophthora":
+            yield fill("stock_report.open.phytophthora", rootstock=finding.values["rootstock"],
+                       rating=show_number(finding.values["rating"]))  # type: ignore[arg-type]  # fmt: skip
 
 
 def _unmeasured(zones: tuple[ZoneDemands, ...]) -> list[str]:

@@ -17,13 +17,15 @@ from aanplant.stock.rootstock_answer import (
     Held,
     RootstockChoice,
 )
-from aanplant.stock.rootstock_limits import NEMATODES, nematodes_found
+from aanplant.stock.rootstock_unmeasured import contradictions, not_measured, not_tested
 from aanplant.stock.rootstocks import Rootstocks
 from aanplant.working import Finding, Value
 
 GRAVE = ("phylloxera", "active_lime", "chlorosis")
 """A vine on a stock that breaks one of these dies or sickens; the rest costs yield."""
 MANY_TURNS = 3
+ASSIGNED = ("own_choice", "supply", "affinity")
+"""Limits that no mending of the ground lifts."""
 HELD = {
     "fails": "rootstock_fails.{}",
     "near": "rootstock_near.{}",
@@ -47,8 +49,8 @@ def advice(
     known : Rootstocks
         The stocks.
     """
-    yield from _contradictions(brief, site, found)
-    yield from _not_measured(site, found)
+    yield from contradictions(brief, site, found)
+    yield from not_measured(site, found)
     chosen = found.named or found.picked
     if found.named:
         yield from _named(found, known)
@@ -56,11 +58,13 @@ def advice(
         yield Finding("stock", "care", "stock.rootstock_refused", {"what": _missing(found)})
     elif not found.picked:
         yield Finding("stock", "care", "stock.rootstock_none", _excluded(found))
+        yield from _nearest(found)
     else:
         yield from _picked(found)
         yield from _kept_out(found, known)
     if chosen:
         yield from _near(found, known, found.stocks.index(chosen))
+        yield from not_tested(brief, site, known, chosen)
         yield from _recalled(known, chosen)
         for name, text in found.cautions:
             if name == chosen:
@@ -68,48 +72,6 @@ def advice(
                 fact = next(one for one in known.of(name, "caution") if one.text == text)
                 source = "brief" if fact.certainty == OWN else fact.source
                 yield Finding("stock", "note", "stock.rootstock_caution", values, source=source)
-
-
-def _contradictions(brief: Brief, site: Site, found: RootstockChoice) -> Iterator[Finding]:
-    for number, zone in enumerate(found.zones, 1):
-        if zone.contradiction is None or zone.contradicting_ph is None:
-            continue
-        values: Values = {
-            "zone": zone.name,
-            "lime": (zone.contradiction.active_lime_pct, "%"),
-            "ph": zone.contradicting_ph,
-            "where": zone.contradiction.where,
-        }
-        yield Finding(
-            "stock", "care", "stock.lime_against_ph", values, f"stock.zone.{number}.lime", "memory"
-        )
-    declared = brief.rootstock.phylloxera_free_source
-    if declared and site.history and site.history.states["phylloxera"] == "found":
-        yield Finding("stock", "care", "stock.phylloxera_free_yet_found", {"who": declared})
-
-
-def _not_measured(site: Site, found: RootstockChoice) -> Iterator[Finding]:
-    """Say which limits nobody could judge; without pits the ranking itself says so."""
-    if site.soil is not None:
-        gaps = {
-            "lime": [z.name for z in found.zones if z.lime is None],
-            "iron": [z.name for z in found.zones if z.lacks_iron],
-            "ece": [z.name for z in found.zones if z.pit and z.ece_ds_m is None],
-            "wetness": [z.name for z in found.zones if z.pit and z.wet_rating is None],
-            "potential": [z.name for z in found.zones if z.pit and z.potential == "unknown"],
-        }
-        for what, zones in gaps.items():
-            if zones:
-                values: Values = {
-                    "what": f"words:rootstock_gap.{what}",
-                    "zones": ", ".join(zones),
-                }
-                yield Finding("stock", "care", "stock.rootstock_gap", values)
-    if site.history is None or site.history.states["nematodes"] == "untested":
-        yield Finding("stock", "note", "stock.nematodes_untested")
-    unrated = [group for group in nematodes_found(site) if group not in NEMATODES.values()]
-    if unrated:
-        yield Finding("stock", "care", "stock.nematode_unrated", {"groups": ", ".join(unrated)})
 
 
 def _missing(found: RootstockChoice) -> str:
@@ -182,6 +144,29 @@ def _excluded(found: RootstockChoice) -> Values:
     }
 
 
+def _nearest(found: RootstockChoice) -> Iterator[Finding]:
+    """Say what each zone alone would allow, and which stocks one limit alone keeps out."""
+    firsts = _firsts(found)
+    if firsts:
+        listed = ", ".join(f"{zone.name}: {firsts.get(zone.name, '–')}" for zone in found.zones)
+        yield Finding("stock", "note", "stock.rootstock_none_by_zone", {"zones": listed})
+    order = np.argsort(-found.scores)
+    for stock in order.tolist():
+        broken = found.held(stock)
+        if len(broken) == 1 and broken[0].limit not in ASSIGNED:
+            values = _held(found.stocks[stock], broken[0])
+            yield Finding("stock", "note", "stock.rootstock_nearest", values, source="arithmetic")
+
+
+def _firsts(found: RootstockChoice) -> dict[str, str]:
+    """Return the stock that is first in each zone by itself, of the zones that have one."""
+    return {
+        zone.name: found.stocks[int(np.argmax(found.ranks_in[:, place] == 1))]
+        for place, zone in enumerate(found.zones)
+        if (found.ranks_in[:, place] == 1).any()
+    }
+
+
 def _picked(found: RootstockChoice) -> Iterator[Finding]:
     first, *rest = found.order
     values: Values = {
@@ -216,11 +201,7 @@ def _picked(found: RootstockChoice) -> Iterator[Finding]:
             "first": turn.first,
         }
         yield Finding("stock", "note", "stock.rootstock_turn", values, key, "memory")
-    firsts = {
-        zone.name: found.stocks[int(np.argmax(found.ranks_in[:, place] == 1))]
-        for place, zone in enumerate(found.zones)
-        if (found.ranks_in[:, place] == 1).any()
-    }
+    firsts = _firsts(found)
     if len(set(firsts.values())) > 1:
         listed = ", ".join(f"{zone}: {stock}" for zone, stock in firsts.items())
         values = {"rootstock": found.picked, "zones": listed}
@@ -233,7 +214,7 @@ def _kept_out(found: RootstockChoice, known: Rootstocks) -> Iterator[Finding]:
     better = np.flatnonzero((found.scores > best) & ~found.allowed)
     for stock in better[np.argsort(-found.scores[better])].tolist():
         name, broken = found.stocks[stock], found.held(stock)
-        if len(broken) != 1 or broken[0].limit in {"own_choice", "supply", "affinity"}:
+        if len(broken) != 1 or broken[0].limit in ASSIGNED:
             continue
         values = {**_held(name, broken[0]), "picked": found.picked}
         source = _source(known, name, broken[0].limit)

@@ -16,6 +16,7 @@ LIMITS = (
     "root_knot",
     "dagger",
     "ring",
+    "phytophthora",
     "active_lime",
     "chlorosis",
     "salt",

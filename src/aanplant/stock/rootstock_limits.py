@@ -78,7 +78,7 @@ def judge_limits(
     brief : Brief
         Its section ``rootstock``, and the cultivar.
     site : Site
-        For nematodes and phylloxera.
+        For nematodes, Phytophthora and phylloxera.
     known : Rootstocks
         The stocks.
     zones : sequence of ZoneDemands
@@ -114,6 +114,8 @@ def judge_limits(
     for attribute, group in NEMATODES.items():
         if group in found:
             put(attribute, *_by_rating(known, attribute, rules.nematode_rating, rules))
+    if site.history is not None and site.history.states["Phytophthora"] == "found":
+        put("phytophthora", *_by_rating(known, "phytophthora", rules.phytophthora_rating, rules))
     put("active_lime", *_active_lime(known, zones, rules.lime_margin))
     put("chlorosis", *_chlorosis(known, zones, rules.lime_margin))
     put("salt", *_salt(known, zones, rules.least_yield))
