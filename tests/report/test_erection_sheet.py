@@ -192,3 +192,33 @@ def test_the_typeface_has_every_letter_of_the_sheets_words():
 
     assert len(written) > 1000
     assert {letter for letter in written if ord(letter) not in known} == set()
+
+
+def test_ends_at_an_alley_without_anchors_get_struts_and_short_rows_their_lighter_ones(
+    plan, tmp_path
+):
+    rules = plan.brief
+    brief = rules.model_copy(
+        update={
+            "rows": rules.rows.model_copy(update={"alley_anchors": "inside"}),
+            "ends": rules.ends.model_copy(
+                update={"lighter_short_rows": True, "lighter_helix": 180.0}
+            ),
+        }
+    )
+    changed = make_plan(brief, plan.inputs, until="trellis")
+
+    table = row_table(changed, "metric")
+
+    lighter = changed.trellis.holding.ends.is_lighter
+    assert changed.trellis.counts.inside_ends > 0
+    assert lighter.any()
+    assert not lighter.all()
+    for row, is_light in zip(table["rows"], lighter.tolist(), strict=True):
+        if "×" in row[5]:
+            assert ("180 mm" in row[5]) == is_light
+    struts = sum(
+        int(number) for row in table["rows"] for number in re.findall(r"(\d) strut", row[5])
+    )
+    assert struts == changed.trellis.counts.struts
+    assert "without an anchor get a strut" in flat(written(changed, tmp_path))
