@@ -100,9 +100,9 @@ def lay_system(  # noqa: PLR0917 - what is known, in the order of the job
     if unknown:
         breaches.append(LayoutBreach("heights_unknown", source.where, unknown, 0, "nodes"))
     system = _system(brief, site, layout, rows, set_of, lines, tree, z)
-    under = shapely.length(shapely.intersection(_mainline_lines(mainline), planted)).sum()
-    if under > stock.row_width_m:
-        breaches.append(LayoutBreach("rows_crossed", "mainline", float(under), 0.0, "m"))
+    crossed = _rows_crossed(layout, mainline)
+    if crossed:
+        breaches.append(LayoutBreach("rows_crossed", "mainline", crossed, 0, "rows"))
     if over is not None:
         breaches.append(over)
     return replace(system, flow_limit_m3_s=limit, breaches=tuple(breaches))
@@ -321,8 +321,13 @@ def _ground_of(layout: Layout, rows: _Rows, connections: Inlets) -> Values:
     return np.asarray((connections.walked_m - layout.positions.row_start_m) * per_plan)
 
 
-def _mainline_lines(mainline: Tree) -> NDArray[np.object_]:
-    return straight(mainline.xy[mainline.parent[1:]], mainline.xy[1:])
+def _rows_crossed(layout: Layout, mainline: Tree) -> int:
+    """How often the mainline runs under a row."""
+    positions = layout.positions
+    rows = layout.rows.lines()[positions.vines > 0]
+    pipes = straight(mainline.xy[mainline.parent[1:]], mainline.xy[1:])
+    _, pairs = shapely.STRtree(rows).query(pipes, predicate="crosses")
+    return len(pairs)
 
 
 def _system(  # noqa: PLR0917 - everything laid, in the order it was

@@ -10,7 +10,7 @@ from aanplant.layout.positions import Positions
 _WIDER = 1.02
 """Strips of neighbouring rows overlap by a hair, so that they join."""
 _LEAST_M = 1e-3
-_ROUGHLY_M = 0.75
+_ROUGHLY_M = 1.5
 
 
 def planted_ground(

@@ -104,8 +104,10 @@ def inlets(positions: Positions, bands: Bands, places: list[Place], beyond_m: Va
         if name != "middle":
             continue
         piece = bands.piece[bands.band == band]
-        share = _middle_shares(rows.along_start_m[piece], rows.along_end_m[piece])
-        walked[piece] = positions.row_start_m[piece] + share * positions.row_length_m[piece]
+        at = _middles(rows.along_start_m[piece], rows.along_end_m[piece]) * rows.length_m[piece]
+        post, length = positions.row_start_m[piece], positions.row_length_m[piece]
+        edge = _LEAST_SHARE * length
+        walked[piece] = np.clip(at, post + edge, post + length - edge)
         xy[piece] = rows.point_at(piece, walked[piece])
     return Inlets(xy, walked, place)
 
@@ -151,14 +153,13 @@ def submain_lines(
     return made
 
 
-def _middle_shares(along_start_m: Values, along_end_m: Values) -> Values:
-    """Share of each row at which a submain through the middle of all crosses it, shape (n,)."""
+def _middles(along_start_m: Values, along_end_m: Values) -> Values:
+    """Share of each row at which a submain through the middles of all crosses it, shape (n,)."""
     middle = (along_start_m + along_end_m) / 2.0
     half = min(_SMOOTHED_OVER, len(middle)) // 2
     padded = np.pad(middle, half, mode="edge")
     even = np.convolve(padded, np.full(2 * half + 1, 1.0 / (2 * half + 1)), mode="valid")
-    share = (even - along_start_m) / (along_end_m - along_start_m)
-    return np.asarray(np.clip(share, _LEAST_SHARE, 1.0 - _LEAST_SHARE))
+    return np.asarray((even - along_start_m) / (along_end_m - along_start_m))
 
 
 def _joined(xy: Values, piece: Whole, land: Land) -> tuple[Values, Whole] | None:
