@@ -138,7 +138,8 @@ def _key_lines(name: str, info: FieldInfo, value: str | None) -> list[str]:
 
 def _toml(value: Any) -> str:  # noqa: ANN401 - any default of the brief
     if isinstance(value, BaseModel):
-        return "{ " + ", ".join(f"{name} = {_toml(below)}" for name, below in value) + " }"
+        set_keys = [f"{name} = {_toml(below)}" for name, below in value if below is not None]
+        return "{ " + ", ".join(set_keys) + " }"
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, tuple):
