@@ -98,6 +98,26 @@ def show_summary(plan: Plan, system: UnitSystem) -> None:
             figure = plan.figures[key]
             table.add_row(messages.label(figure), show(figure.value, figure.unit, system))
     output.print(table)
+    if "trellis" in plan.results and plan.trellis.holding is not None:
+        output.print(f"\n{escape(_trellis(plan, system))}")
+
+
+def _trellis(plan: Plan, system: UnitSystem) -> str:
+    """Write what holds the vines up on a few lines: system, pull, posts and the most used part."""
+    trellis, held = plan.trellis, plan.trellis.holding
+    assert held is not None  # noqa: S101 - the caller asked
+    worst = int(held.worst_use.argmax())
+    posts = held.post.name
+    if trellis.counts.exposed_posts:
+        posts += f", {held.exposed_post.name} in full wind"
+    wind = show(float(held.bending_gust_m_s.min()), "m/s", system)
+    return (
+        f"trellis {trellis.system.name}: a row pulls "
+        f"{show(float(held.ends.pull.pull_n.max()), 'N', system)} on its {held.rules.assembly}\n"
+        f"line posts {posts}; they bear a gust of {wind}\n"
+        f"most used: {held.worst_part[worst]}, {held.worst_use[worst]:.2f} "
+        f"in row {trellis.rows.row[worst]}"
+    )
 
 
 def _rootstocks(found: RootstockChoice) -> str:

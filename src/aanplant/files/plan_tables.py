@@ -10,6 +10,7 @@ from aanplant.files.climate_tables import climate_tables
 from aanplant.files.nursery_tables import nursery_tables
 from aanplant.files.points import row_lines
 from aanplant.files.rootstock_lines import rootstock_tables
+from aanplant.files.trellis_lines import trellis_tables
 from aanplant.layout.chord_offsets import row_offsets
 from aanplant.layout.direction import Sweep
 from aanplant.layout.direction_choice import pareto, shortfalls
@@ -33,23 +34,39 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
     if "stock" in plan.results and plan.stock.rootstock_choice is not None:
         made |= rootstock_tables(plan.stock.rootstock_choice)
     if "layout" in plan.results:
-        made["rows"] = _rows(plan)
-        if plan.layout.course is not None:
-            made["row_offsets"] = _row_offsets(plan)
-        if plan.layout.sweep is not None:
-            made["bearings"] = _bearings(plan.layout.sweep)
-        if plan.layout.sunlight is not None:
-            made["sunlight"] = plan.layout.sunlight.table()
+        made |= _layout(plan)
+    if "trellis" in plan.results:
+        made |= trellis_tables(plan)
     if "work" in plan.results:
-        made["orders"] = [
-            {**dataclasses.asdict(line), "order": line.order} for line in plan.work.orders
-        ]
-        made["spares"] = plan.work.spares.table()
-        made["sampling"] = plan.work.samples.table()
-        made |= nursery_tables(plan)
-        made["costs"] = [dataclasses.asdict(line) for line in plan.work.costs]
-        made["spreading"] = [dataclasses.asdict(line) for line in plan.work.soil.spreading]
-        made["preparation"] = [dataclasses.asdict(step) for step in plan.work.soil.steps]
+        made |= _work(plan)
+    return made
+
+
+def _layout(plan: Plan) -> dict[str, Table]:
+    """Return the lists of the rows and of how their bearing was found."""
+    made: dict[str, Table] = {}
+    made["rows"] = _rows(plan)
+    if plan.layout.course is not None:
+        made["row_offsets"] = _row_offsets(plan)
+    if plan.layout.sweep is not None:
+        made["bearings"] = _bearings(plan.layout.sweep)
+    if plan.layout.sunlight is not None:
+        made["sunlight"] = plan.layout.sunlight.table()
+    return made
+
+
+def _work(plan: Plan) -> dict[str, Table]:
+    """Return the lists of the work: what is ordered, spared, sampled, spread and paid."""
+    made: dict[str, Table] = {}
+    made["orders"] = [
+        {**dataclasses.asdict(line), "order": line.order} for line in plan.work.orders
+    ]
+    made["spares"] = plan.work.spares.table()
+    made["sampling"] = plan.work.samples.table()
+    made |= nursery_tables(plan)
+    made["costs"] = [dataclasses.asdict(line) for line in plan.work.costs]
+    made["spreading"] = [dataclasses.asdict(line) for line in plan.work.soil.spreading]
+    made["preparation"] = [dataclasses.asdict(step) for step in plan.work.soil.steps]
     return made
 
 

@@ -152,7 +152,7 @@ def _alleys(brief: Brief, laid: Layout) -> Iterator[Finding]:
             },
         )
     inside = len(laid.positions.end_posts_xy) - len(laid.anchors_xy)
-    if inside:
+    if inside and brief.ends.assembly == "tie-back":
         yield Finding("layout", "care", "layout.alley_inside", {"count": inside}, "trellis.anchors")
 
 

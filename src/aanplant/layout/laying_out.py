@@ -171,6 +171,8 @@ def ends_at_alleys(rows: Rows, positions: Positions) -> NDArray[np.bool_]:
 
 def _anchor_distances_m(brief: Brief, positions: Positions) -> NDArray[np.float64]:
     """How far beyond each end post its anchor stands; 0 where the end is braced inside. [m]."""
+    if brief.ends.assembly != "tie-back":
+        return np.zeros(len(positions.end_posts_xy))
     distance = np.full(len(positions.end_posts_xy), brief.rows.anchor_distance)
     if brief.rows.alley_anchors == "inside":
         distance[ends_at_alleys(positions.rows, positions)] = 0.0

@@ -14,6 +14,7 @@ from aanplant.water import Irrigation
 from aanplant.work.budget import CostLine, cost_lines
 from aanplant.work.delivery_samples import DeliverySamples, sample_deliveries
 from aanplant.work.nursery_order import NurseryOrder, order_vines
+from aanplant.work.post_comparison import PostComparison, compare_line_posts, post_advice
 from aanplant.work.quantities import OrderLine, quantities
 from aanplant.work.soil_preparation import SoilPreparation, prepare_soil
 from aanplant.work.spares import Spares, plan_spares
@@ -73,6 +74,8 @@ class Programme:
         Vines to order and to hold back.
     samples : DeliverySamples
         How each delivery is looked over.
+    posts : PostComparison or None
+        Spacing of line posts against their size; None where none stand.
     figures, findings
         What the stage has to say.
     """
@@ -85,6 +88,7 @@ class Programme:
     nursery: NurseryOrder
     spares: Spares
     samples: DeliverySamples
+    posts: PostComparison | None
     figures: tuple[Working, ...]
     findings: tuple[Finding, ...]
 
@@ -133,6 +137,7 @@ def programme(  # noqa: PLR0917 - one argument a stage, in the order of the job
         known=rootstocks(inputs.rootstocks),
     )
     samples = sample_deliveries(brief, spares.order, nursery.deliveries)
+    posts = compare_line_posts(brief, stock, trellis, inputs.prices)
     costs, unpriced = cost_lines(orders, inputs.prices)
     currency = inputs.currency
     made = [
@@ -187,12 +192,14 @@ def programme(  # noqa: PLR0917 - one argument a stage, in the order of the job
         nursery,
         spares,
         samples,
+        posts,
         tuple(made),
         (
             *soil.findings,
             *spares.findings,
             *samples.findings,
             *nursery.findings,
+            *post_advice(brief, trellis, posts),
             *_findings(brief, unpriced),
         ),
     )

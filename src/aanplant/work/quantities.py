@@ -111,13 +111,16 @@ def quantities(
 
 def _joins(lines: Sequence[OrderLine]) -> Working:
     """Count joins: every coil ends somewhere, and the next goes on there."""
-    coils = tuple(
-        Input(line.item, line.packs, "", f"figure:work.order.{line.item}")
-        for line in lines
-        if line.kg_per_unit
+    coils = [line for line in lines if line.kg_per_unit]
+    inputs = tuple(
+        given
+        for line in coils
+        for given in (
+            Input(line.item, line.order, "m", f"figure:work.order.{line.item}"),
+            Input(f"coil_of_{line.item}", line.pack_size, "m", "table:materials.csv"),
+        )
     )
-    count = sum(int(coil.value) for coil in coils)
-    return Working("trellis.wire_joins", count, "", coils, "practice")
+    return Working("trellis.wire_joins", sum(line.packs for line in coils), "", inputs, "practice")
 
 
 def _items(  # noqa: PLR0917 - one argument a stage
