@@ -68,6 +68,24 @@ def test_on_sand_the_water_may_miss_the_roots_and_the_worst_vine_is_named():
     assert max(found.cold_m[row], found.hot_m[row]) == found.breach.value == found.worst_m
 
 
+def test_all_rows_at_once_are_as_each_by_itself():
+    rows = {60.0: np.arange(0.6, 60, 1.2), 100.0: VINES}
+    radius = {60.0: 0.3, 100.0: 0.12}
+    each = [
+        drift(brief_with(), vines, length, wetted_radius_m=radius[length], first_m=0.1)
+        for length, vines in rows.items()
+    ]
+
+    vine_m = np.concatenate(list(rows.values()))
+    length_m = np.repeat(list(rows), [len(vines) for vines in rows.values()])
+    radius_m = np.vectorize(radius.get)(length_m)
+    both = drift(brief_with(), vine_m, length_m, wetted_radius_m=radius_m, first_m=0.1)
+
+    assert both.hot_m == pytest.approx(np.concatenate([one.hot_m for one in each]))
+    assert each[0].breach is None
+    assert both.breach.row == each[1].breach.row + len(rows[60.0])
+
+
 def test_ties_mend_it():
     found = drift(brief_with("held_every = 6"), VINES, 100.0, wetted_radius_m=0.15)
 

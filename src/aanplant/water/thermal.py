@@ -60,7 +60,7 @@ def from_held_m(
 
 
 def nearest_dripper_m(
-    vine_m: ArrayLike, moved_m: ArrayLike, spacing_m: float, first_m: float = 0.0
+    vine_m: ArrayLike, moved_m: ArrayLike, spacing_m: float, first_m: ArrayLike = 0.0
 ) -> Values:
     """Return the distance of each vine from its nearest dripper, along the row. [m].
 
@@ -72,8 +72,8 @@ def nearest_dripper_m(
         How far the line at the vine has moved. [m]
     spacing_m : float
         Between drippers. [m]
-    first_m : float
-        Place of the first dripper when laid. [m]
+    first_m : array_like
+        Place of a dripper of each vine's line when laid. [m]
     """
     past = np.mod(np.asarray(vine_m, np.float64) - np.asarray(moved_m) - first_m, spacing_m)
     return np.asarray(np.minimum(past, spacing_m - past))
@@ -81,7 +81,7 @@ def nearest_dripper_m(
 
 @dataclass(frozen=True, slots=True)
 class DripperDrift:
-    """How far the drippers stand from the vines of a row.
+    """How far the drippers stand from their vines.
 
     Parameters
     ----------
@@ -90,7 +90,7 @@ class DripperDrift:
     moved_cold_m, moved_hot_m : ndarray, shape (n_vines,)
         How far the line moved; below 0 towards the held place. [m]
     breach : Breach or None
-        The worst vine where its water may not reach its roots.
+        The worst vine whose water may not reach its roots; ``row`` is its place among the vines.
     """
 
     laid_m: Values
@@ -109,42 +109,44 @@ class DripperDrift:
 def drift(
     brief: Brief,
     vine_m: ArrayLike,
-    length_m: float,
+    length_m: ArrayLike,
     *,
-    wetted_radius_m: float,
-    first_m: float | None = None,
+    wetted_radius_m: ArrayLike,
+    first_m: ArrayLike | None = None,
 ) -> DripperDrift:
-    """Work out how far drippers creep from the vines of a row.
+    """Work out how far drippers creep from their vines, for one row or for all rows at once.
 
     Parameters
     ----------
     brief : Brief
         Gives the line, its temperatures and where it is held.
     vine_m : array_like, shape (n_vines,)
-        Places of the vines from the inlet. [m]
-    length_m : float
-        Of the line. [m]
-    wetted_radius_m : float
-        How far water of a dripper reaches sideways. [m]
-    first_m : float, optional
-        Place of a dripper when laid; at the first vine when left out, as careful people lay it.
+        Place of each vine from the inlet of its line. [m]
+    length_m : array_like
+        Of the line, or of each vine's line. [m]
+    wetted_radius_m : array_like
+        How far water of a dripper reaches sideways, the same for all or for each vine. [m]
+    first_m : array_like, optional
+        Place of a dripper when laid, of the line or of each vine's line. Left out, every vine
+        had a dripper beside it, as careful people lay the line where spacings allow it.
     """
     rules = brief.dripper_line
     vines = np.asarray(vine_m, np.float64)
     spacing = brief.water.emitter.spacing
-    start = float(vines[0]) if first_m is None and vines.size else first_m or 0.0
+    start = vines if first_m is None else np.asarray(first_m, np.float64)
     away = from_held_m(vines, length_m, held=rules.held, every_m=rules.held_every)
     growth = rules.expansion / MM_PER_M
     cold = movement_m(away, rules.laid_at, rules.coldest, growth)
     hot = movement_m(away, rules.laid_at, rules.hottest, growth)
-    stands = [
+    laid_m, cold_m, hot_m = (
         nearest_dripper_m(vines, moved, spacing, start)
         for moved in (np.zeros_like(vines), cold, hot)
-    ]
-    reach = wetted_radius_m + rules.root_ball
-    worst = np.maximum(stands[1], stands[2])
+    )
+    reach = np.broadcast_to(np.asarray(wetted_radius_m) + rules.root_ball, vines.shape)
+    worst = np.maximum(cold_m, hot_m)
     breach = None
-    if vines.size and worst.max() > reach:
-        vine = int(worst.argmax())
-        breach = Breach("dripper_out_of_reach", "", float(worst[vine]), reach, "m", vine)
-    return DripperDrift(stands[0], stands[1], stands[2], cold, hot, breach)
+    if np.any(worst > reach):
+        vine = int(np.argmax(worst - reach))
+        found, limit = float(worst[vine]), float(reach[vine])
+        breach = Breach("dripper_out_of_reach", "", found, limit, "m", vine)
+    return DripperDrift(laid_m, cold_m, hot_m, cold, hot, breach)
