@@ -148,6 +148,8 @@ STAGES: tuple[Stage, ...] = (
             "ends",
             "canopy.height",
             "trellis.post_every",
+            "sets",
+            "mains",
             "work",
             "inputs.prices",
             "inputs.currency",

@@ -38,24 +38,42 @@ def read_base_line(path: Path, *, grid: str = "") -> NDArray[np.float64]:
         If the file can't be read, holds no or several lines, or the line closes upon itself
         or crosses itself.
     """
+    return read_line(path, grid=grid, purpose="from which rows are spaced")
+
+
+def read_line(path: Path, *, grid: str = "", purpose: str = "") -> NDArray[np.float64]:
+    """Read one line, as ``read_base_line``.
+
+    Parameters
+    ----------
+    path, grid
+        As ``read_base_line``.
+    purpose : str
+        What the line is for, for messages.
+
+    Raises
+    ------
+    InputError
+        As ``read_base_line``.
+    """
     suffix = path.suffix.lower()
     if suffix == ".gpx":
         line = gpx.read(path, grid=grid).rings[0]
     elif suffix in (".csv", ".txt"):
         line = corners.read(path, grid=grid).rings[0]
     else:
-        line = _only_line(path, grid)
+        line = _only_line(path, grid, purpose)
     return _checked(line, path.name)
 
 
-def _only_line(path: Path, grid: str) -> NDArray[np.float64]:
+def _only_line(path: Path, grid: str, purpose: str) -> NDArray[np.float64]:
     found: list[BaseGeometry] = []
     for drawing in read_drawings(path):
         for feature in locate(drawing, path.name, grid=grid).features:
             if isinstance(feature.geometry, (LineString, MultiLineString)):
                 found.extend(shapely.get_parts(shapely.line_merge(feature.geometry)))
     if len(found) != 1:
-        raise InputError(path.name, f"{len(found)} lines", "one line, from which rows are spaced")
+        raise InputError(path.name, f"{len(found)} lines", f"one line, {purpose}")
     return shapely.get_coordinates(found[0])
 
 

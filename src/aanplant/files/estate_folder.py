@@ -3,6 +3,9 @@
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
+from numpy.typing import NDArray
+
 from aanplant.brief import Brief, parse_brief
 from aanplant.errors import InputError
 from aanplant.estate import Estate, parse_estate
@@ -16,9 +19,10 @@ from aanplant.files.past_losses import read_past_losses
 from aanplant.files.pits import read_pits
 from aanplant.files.prices import read_prices
 from aanplant.files.reading import read_text_checked, sha256_of
+from aanplant.files.water_sources import read_water_route, read_water_source
 from aanplant.files.weather import read_weather
 from aanplant.files.zones import read_zones
-from aanplant.inputs import CultivarFact, Exclusion, Inputs, PastLoss, PriceLine
+from aanplant.inputs import CultivarFact, Exclusion, Inputs, PastLoss, PriceLine, WaterSource
 from aanplant.pits import DrawnZone, Pit
 from aanplant.rootstock_facts import RootstockFact
 
@@ -121,8 +125,7 @@ def read_inputs(block: BlockFolder) -> Inputs:
     if brief.rows.base_line:
         paths[brief.rows.base_line] = here / brief.rows.base_line
         base_line = read_base_line(here / brief.rows.base_line, grid=grid)
-    if brief.water.source:
-        paths[brief.water.source] = here / brief.water.source
+    water_source, water_route = _water(brief, here, paths)
     pits: tuple[Pit, ...] = ()
     if brief.block.pits:
         paths[brief.block.pits] = here / brief.block.pits
@@ -160,11 +163,27 @@ def read_inputs(block: BlockFolder) -> Inputs:
         zones=zones,
         weather=weather,
         base_line=base_line,
+        water_source=water_source,
+        water_route=water_route,
         cultivars=cultivars,
         rootstocks=rootstocks,
         past_losses=past_losses,
         files={name: _digest(path) for name, path in paths.items()},
     )
+
+
+def _water(
+    brief: Brief, here: Path, paths: dict[str, Path]
+) -> tuple[WaterSource | None, NDArray[np.float64] | None]:
+    """Read where the water comes from and which way it takes, where the brief says it."""
+    source, route, grid = None, None, brief.block.grid
+    if brief.water.source:
+        paths[brief.water.source] = here / brief.water.source
+        source = read_water_source(here / brief.water.source, grid=grid)
+    if brief.mains.route:
+        paths[brief.mains.route] = here / brief.mains.route
+        route = read_water_route(here / brief.mains.route, grid=grid)
+    return source, route
 
 
 def _own_cultivars(folder: Path, paths: dict[str, Path]) -> tuple[CultivarFact, ...]:
