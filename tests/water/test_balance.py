@@ -10,9 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from aanplant.water.balance import Days, RootZone, run
+from aanplant.water.balance import Days, run
 from aanplant.water.coefficients import cover_from_coefficient, upper_limit
 from aanplant.water.evaporation import total_evaporable_mm
+from aanplant.water.soil_day import RootZone
 from aanplant.water.watering import ByCalendar, ByDeficit, ByInterval, NoWatering
 
 EXAMPLE_35 = "FAO Irrigation and Drainage Paper 56 (1998), example 35, inputs and print from memory"

@@ -65,6 +65,8 @@ class DemandRules(Section):
     """Share of the available water that vines take with ease, where they use 5 mm a day."""
     wetted_width: Annotated[float, Quantity("m", 0.1, 10.0)] | None = None
     """Width of the strip that drippers wet, where it was dug up and measured."""
+    wet_surface: Annotated[float, Quantity("", 0.05, 1.0), PRACTICE] = 0.5
+    """Share of that strip whose surface is wet: below it water spreads wider."""
     water_held: Annotated[float, Quantity("mm/m", 10.0, 300.0), Default("soil-water-handbook")] = (
         110.0
     )

@@ -10,17 +10,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from aanplant.water.evaporation import LEAST_EXPOSED, LEAST_P, MOST_P, STANDARD_DEMAND_MM
+from aanplant.water.soil_day import AdjustBy, Day, How, RootZone, State, easy_share_of, one_day
 from aanplant.water.watering import Watering
 
 Array = NDArray[np.float64]
 Wetting = Literal["morning", "evening"]
-AdjustBy = Literal["vine", "all", "nothing"]
-
-WETS_ALL_MM = 3.0
-"""Rain of a day without watering that wets the whole ground."""
-_STRESSED = 1.0 - 1e-9
-_NOTHING_MM = 1e-300
 
 
 @dataclass(frozen=True)
@@ -47,38 +41,6 @@ class Days:
 
 
 @dataclass(frozen=True)
-class RootZone:
-    """The soil, arrays or numbers that broadcast against one day of ``Days``.
-
-    Parameters
-    ----------
-    available_mm : ndarray or float
-        Between field capacity and wilting point, to the depth of roots. [mm]
-    easy : ndarray or float
-        Share of it that is easily had where vines use 5 mm/d, p. [-]
-    evaporable_mm, readily_mm : ndarray or float
-        TEW and REW of the top soil. [mm]
-    wetted : ndarray or float
-        Share of the ground that irrigation wets, above 0. [-]
-    """
-
-    available_mm: Array | float
-    easy: Array | float
-    evaporable_mm: Array | float
-    readily_mm: Array | float
-    wetted: Array | float = 1.0
-
-
-@dataclass(frozen=True)
-class State:
-    """What root zone and top soil lack at the end of a day. [mm]."""
-
-    root_zone_mm: Array
-    top_soil_mm: Array
-    wetted: Array
-
-
-@dataclass(frozen=True)
 class Balance:
     """Sums over the days of a run, arrays of the shape that runs side by side. [mm].
 
@@ -92,8 +54,8 @@ class Balance:
         Days on which they went short.
     start, end : State
         Before the first day and after the last.
-    irrigation_by_group_mm : ndarray, shape (groups, ...)
-        Irrigation by the groups of days asked for.
+    irrigation_by_group_mm, use_by_group_mm : ndarray, shape (groups, ...)
+        Irrigation, and what soil and vines used, by the groups of days asked for.
     daily : dict of str to ndarray, shape (days, ...)
         ``evaporation``, ``transpiration``, ``drainage``, ``irrigation``, ``root_zone``,
         ``top_soil`` where the run was asked to keep them; else empty. [mm]
@@ -109,6 +71,7 @@ class Balance:
     start: State
     end: State
     irrigation_by_group_mm: Array
+    use_by_group_mm: Array
     daily: dict[str, Array]
 
     @property
@@ -157,7 +120,7 @@ def run(
     under_canopy : bool
         Whether drippers lie under the leaves.
     groups : ndarray of int, shape (days,), optional
-        Group of each day, from 0, by which irrigation is summed.
+        Group of each day, from 0, by which irrigation and use are summed.
     keep_daily : bool
         Whether to keep every day.
 
@@ -183,7 +146,7 @@ def run(
         np.shape(start_mm),
     )
     first_top = soil.evaporable_mm if top_start_mm is None else top_start_mm
-    how = _How(wetting == "morning", adjust_by, rain_wets_all, under_canopy)
+    how = How(wetting == "morning", adjust_by, rain_wets_all, under_canopy)
     start = State(
         _filled(start_mm, shape),
         _filled(first_top, shape),
@@ -192,16 +155,17 @@ def run(
     state = start
     length = len(days.et0_mm)
     group = np.zeros(length, dtype=np.int64) if groups is None else groups
-    by_group = np.zeros((int(group.max(initial=0)) + 1, *shape))
+    by_group = np.zeros((2, int(group.max(initial=0)) + 1, *shape))
     sums = [np.zeros(shape) for _ in _SUMS]
     daily = {name: np.empty((length, *shape)) for name in _KEPT} if keep_daily else {}
     for day in range(length):
-        weather = _Day(*(one[day] for one in parts))
+        weather = Day(*(one[day] for one in parts))
         wish = weather.basal * weather.et0
-        easy = _easy(soil.easy, wish, adjust_by)
+        easy = easy_share_of(soil.easy, wish, adjust_by)
         given = watering.net_mm(day, state.root_zone_mm, easy * soil.available_mm)
-        state, flows = _one_day(soil, state, weather, given, how)
-        by_group[group[day]] += given
+        state, flows = one_day(soil, state, weather, given, how)
+        by_group[0, group[day]] += given
+        by_group[1, group[day]] += flows[0] + flows[1]
         for number, flow in enumerate((weather.rain, given, *flows)):
             sums[number] += flow
         if keep_daily:
@@ -212,7 +176,8 @@ def run(
         **dict(zip(_SUMS, sums, strict=True)),
         start=start,
         end=state,
-        irrigation_by_group_mm=by_group,
+        irrigation_by_group_mm=by_group[0],
+        use_by_group_mm=by_group[1],
         daily=daily,
     )
 
@@ -222,87 +187,6 @@ _SUMS = (
     "stress_days",
 )  # fmt: skip
 _KEPT = ("evaporation", "transpiration", "drainage", "irrigation", "root_zone", "top_soil")
-
-
-@dataclass(frozen=True, slots=True)
-class _How:
-    """The ways in which a run may go."""
-
-    early: bool
-    adjust_by: AdjustBy
-    rain_wets_all: bool
-    under_canopy: bool
-
-
-@dataclass(frozen=True, slots=True)
-class _Day:
-    """One day of ``Days``."""
-
-    et0: Array
-    rain: Array
-    basal: Array
-    upper: Array
-    cover: Array
-
-
-def _one_day(
-    soil: RootZone, state: State, day: _Day, given: Array, how: _How
-) -> tuple[State, tuple[Array, ...]]:
-    """Carry the soil over one day.
-
-    Returns
-    -------
-    tuple of State and tuple of ndarray
-        Evaporation, transpiration, drainage, the vines' wish, and 1 where they went short.
-    """
-    available, evaporable = soil.available_mm, soil.evaporable_mm
-    wet = state.wetted
-    if how.rain_wets_all:
-        kept = np.where(day.rain >= WETS_ALL_MM, 1.0, wet)
-        wet = np.where(given > 0.0, soil.wetted, kept)
-    exposed = _exposed(wet, day.cover, under_canopy=how.under_canopy)
-    to_top, arriving = day.rain + given / wet, day.rain + given
-    top, lacking = state.top_soil_mm, state.root_zone_mm
-    drained: Array = np.zeros_like(lacking)
-    if how.early:
-        top = np.maximum(top - to_top, 0.0)
-        lacking, drained = _topped_up(lacking - arriving)
-
-    # FAO-56 eq. 71 and 74: what the soil evaporates.
-    reduction = np.clip((evaporable - top) / (evaporable - soil.readily_mm), 0.0, 1.0)
-    dried = np.minimum(reduction * (day.upper - day.basal), exposed * day.upper) * day.et0
-    if how.early:
-        # No more leaves the top soil than it holds, or a little water would do harm.
-        dried = np.minimum(dried, exposed * (evaporable - top))
-    # FAO-56 eq. 84: what the vines take; neither takes what is not there.
-    wish = day.basal * day.et0
-    easy = _easy(soil.easy, wish + dried if how.adjust_by == "all" else wish, how.adjust_by)
-    closing = np.clip((available - lacking) / ((1.0 - easy) * available), 0.0, 1.0)
-    there = available - lacking + (0.0 if how.early else arriving)
-    scale = np.minimum(1.0, there / np.maximum(closing * wish + dried, _NOTHING_MM))
-    taken, dried = scale * closing * wish, scale * dried
-
-    if how.early:
-        top = np.minimum(top + dried / exposed, evaporable)
-        lacking = lacking + taken + dried
-    else:
-        spare = np.maximum(to_top - top, 0.0)
-        top = np.clip(top - to_top + dried / exposed + spare, 0.0, evaporable)
-        lacking, drained = _topped_up(lacking - arriving + taken + dried)
-    short = (closing * scale < _STRESSED) & (wish > 0.0)
-    return State(lacking, top, wet), (dried, taken, drained, wish, short.astype(np.float64))
-
-
-def _exposed(wet: Array, cover: Array, *, under_canopy: bool) -> Array:
-    """Share of ground both wet and sunlit, as ``evaporation.exposed_share``."""
-    shaded = np.where(wet < 1.0, wet * (1.0 - 2.0 / 3.0 * cover), wet) if under_canopy else wet
-    return np.maximum(np.minimum(1.0 - cover, shaded), LEAST_EXPOSED)
-
-
-def _topped_up(lacking: Array) -> tuple[Array, Array]:
-    """Let what the root zone can't hold drain: what is lacking still, and what drains."""
-    drained = np.maximum(-lacking, 0.0)
-    return lacking + drained, drained
 
 
 def _filled(value: Array | float, shape: tuple[int, ...]) -> Array:
@@ -317,11 +201,3 @@ def _check(soil: RootZone) -> None:
         raise ValueError("evaporable_mm must be above readily_mm")
     if np.any((wetted <= 0.0) | (wetted > 1.0)):
         raise ValueError("wetted must be in (0, 1]")
-
-
-def _easy(printed: Array | float, demand_mm: Array, adjust_by: AdjustBy) -> Array:
-    """Share that is easily had on a day of this demand, FAO-56 table 22."""
-    if adjust_by == "nothing":
-        return np.asarray(printed, dtype=np.float64)
-    moved = np.asarray(printed) + 0.04 * (STANDARD_DEMAND_MM - demand_mm)
-    return np.clip(moved, LEAST_P, MOST_P)

@@ -127,7 +127,7 @@ def full_stand(
 ) -> Array:
     """Basal coefficient of vines that would shade the whole ground: Kcb full. [-].
 
-    ``Fr (min(1 + 0.1 h, 1.2) + climate)``, never above 1.1.
+    ``Fr (min(1 + 0.1 h, 1.2) + climate)``
 
     Parameters
     ----------
@@ -140,19 +140,19 @@ def full_stand(
 
     References
     ----------
-    .. [1] Allen, Pereira (2009), eq. 7-8; limit and Fr of vines from an open remote-sensing
+    .. [1] Allen, Pereira (2009), eq. 7-8; Fr of vines from an open remote-sensing
        model that takes them from that paper.
     """
     height = np.asarray(height_m, dtype=np.float64)
     open_leaves = np.minimum(1.0 + 0.1 * height, WET_SURFACE)
     whole = open_leaves + climate_term(height, wind_m_s, least_humidity_pct)
-    return np.minimum(np.asarray(stomatal, dtype=np.float64) * whole, FULL_VINE_LIMIT)
+    return np.asarray(np.asarray(stomatal, dtype=np.float64) * whole)
 
 
 def basal_from_cover(
     cover: ArrayLike, height_m: ArrayLike, full: ArrayLike, *, bare_ground: float = 0.0
 ) -> Array:
-    """Basal coefficient of a stand from the ground it shades: Kcb. [-].
+    """Basal coefficient of a stand from the ground it shades: Kcb, at most 1.1. [-].
 
     Parameters
     ----------
@@ -164,4 +164,5 @@ def basal_from_cover(
         Coefficient of the ground between, 0 for the water of the vines alone: what evaporates
         between the rows is no vine's litres.
     """
-    return bare_ground + density(cover, height_m) * (np.asarray(full) - bare_ground)
+    stand = bare_ground + density(cover, height_m) * (np.asarray(full) - bare_ground)
+    return np.minimum(stand, FULL_VINE_LIMIT)

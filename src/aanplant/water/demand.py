@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from aanplant.brief import Brief
 from aanplant.site.planting_time import bud_break_of
 from aanplant.water.coefficients import basal_from_cover, full_stand
-from aanplant.water.rooting import by_age, rooted_share
+from aanplant.water.rooting import by_age, rooted_across, rooted_share
 from aanplant.water.years import PLACES, WaterYears
 
 Array = NDArray[np.float64]
@@ -25,6 +25,8 @@ class VineDemand:
     cover, height_m, rooted : ndarray, shape (n_ages,)
         Shade at noon in midsummer, height, and the share of the ground that roots fill, from
         the first year of age to full bearing. [-, m, -]
+    across : ndarray, shape (n_ages,)
+        Share of the width between rows that roots fill. [-]
     leaves : ndarray, shape (366,)
         Share of the season's leaves on each day. [-]
     basal : ndarray
@@ -42,6 +44,7 @@ class VineDemand:
     cover: Array
     height_m: Array
     rooted: Array
+    across: Array
     leaves: Array
     basal: Array
     use_mm: Array
@@ -81,6 +84,7 @@ def vine_demand(brief: Brief, years: WaterYears) -> VineDemand:
     rules, vines = brief.demand, brief.vines
     ages = len(rules.cover_by_year)
     cover, height = by_age(rules.cover_by_year, ages), by_age(rules.height_by_year, ages)
+    width = by_age(rules.root_width_by_year, ages)
     start = years.place(bud_break_of(brief, is_south=years.is_south))
     leaves, stomatal = leaf_course(
         start, rules.stages, full_leaf=rules.full_leaf, ageing_leaf=rules.ageing_leaf
@@ -96,11 +100,8 @@ def vine_demand(brief: Brief, years: WaterYears) -> VineDemand:
     return VineDemand(
         cover,
         height,
-        rooted_share(
-            by_age(rules.root_width_by_year, ages),
-            row_width_m=vines.row_width,
-            vine_spacing_m=vines.vine_spacing,
-        ),
+        rooted_share(width, row_width_m=vines.row_width, vine_spacing_m=vines.vine_spacing),
+        rooted_across(width, row_width_m=vines.row_width),
         leaves,
         basal,
         use,

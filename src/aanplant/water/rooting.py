@@ -62,7 +62,12 @@ def rooted_share(
     """
     width = np.asarray(root_width_m, dtype=np.float64)
     along = np.minimum(width / vine_spacing_m, 1.0)
-    return np.asarray(along * np.minimum(width / row_width_m, 1.0))
+    return np.asarray(along * rooted_across(width, row_width_m=row_width_m))
+
+
+def rooted_across(root_width_m: ArrayLike, *, row_width_m: float) -> NDArray[np.float64]:
+    """Share of the width between rows that roots fill. [-]."""
+    return np.asarray(np.minimum(np.asarray(root_width_m, dtype=np.float64) / row_width_m, 1.0))
 
 
 def by_age(values: Sequence[float], ages: int) -> Array:

@@ -1,18 +1,18 @@
 """Every season of the weather through the soil of every zone, for vines of every age."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from aanplant.brief import Brief
-from aanplant.brief.vine_water import WateringRules
-from aanplant.site.planting_time import bud_break_of
-from aanplant.water.balance import Balance, Days, RootZone, run
+from aanplant.water.balance import Balance, Days, run
 from aanplant.water.coefficients import upper_limit
 from aanplant.water.demand import VineDemand
 from aanplant.water.rooting import RootedSoil
-from aanplant.water.watering import ByCalendar, ByDeficit, ByInterval, Watering
+from aanplant.water.rule import watering_rule
+from aanplant.water.soil_day import RootZone
+from aanplant.water.watering import Watering
 from aanplant.water.years import PLACES, WaterYears
 
 Array = NDArray[np.float64]
@@ -41,6 +41,9 @@ class SeasonBalance:
         Days on which the vines went short. [d]
     by_month_mm : ndarray, shape (12, n_years, n_ages, n_zones)
         Irrigation by calendar month, January first. [mm]
+    to_bring_mm : ndarray, shape (366, n_years, n_ages, n_zones)
+        What drippers must bring each day to make good what the vines and the ground of their
+        roots used. [mm]
     areas_ha : ndarray, shape (n_zones,)
         Of the zones. [ha]
     delivered : float
@@ -56,6 +59,7 @@ class SeasonBalance:
     drainage_mm: Array
     stress_days: Array
     by_month_mm: Array
+    to_bring_mm: Array
     areas_ha: Array
     delivered: float
     passes: int
@@ -70,6 +74,11 @@ class SeasonBalance:
         """The same by calendar month, shape (12, n_years, n_ages). [m3]."""
         return np.asarray((self.by_month_mm * self.areas_ha).sum(axis=-1) * self._per_mm)
 
+    @property
+    def drawn_by_day_m3(self) -> Array:
+        """Water to draw each day so that nothing is lacking, shape (366, n_years, n_ages). [m3]."""
+        return np.asarray((self.to_bring_mm * self.areas_ha).sum(axis=-1) * self._per_mm)
+
     def drawn_at(self, quantile: float) -> Array:
         """Water drawn that so large a share of years does not pass, shape (n_ages,). [m3]."""
         return np.asarray(np.quantile(self.drawn_m3, quantile, axis=0))
@@ -82,6 +91,10 @@ class SeasonBalance:
         ndarray, shape (n_ages, n_zones)
         """
         return np.asarray(np.quantile(self.stress_days, quantile, axis=0))
+
+    def over(self, area_ha: float) -> "SeasonBalance":
+        """Return the same for so large an area, shared out as the zones are."""
+        return replace(self, areas_ha=self.areas_ha * (area_ha / self.areas_ha.sum()))
 
     @property
     def _per_mm(self) -> float:
@@ -128,8 +141,8 @@ def season_balance(
     if not 0.0 < share <= 1.0 or not 0.0 < wetted <= 1.0:
         raise ValueError(f"wetted and efficiency must be in (0, 1], got {wetted}, {share}")
     # Axes of the days: place of the year, year, age, zone.
-    days, zone = root_ground(years, demand, soils, wetted=wetted, easy=brief.demand.easy_share)
-    served = np.maximum(demand.rooted, wetted)[:, None]
+    days, zone = root_ground(brief, years, demand, soils, wetted=wetted)
+    served = served_share(demand, wetted)[:, None]
     rule = watering_rule(brief, years, served)
     found, passes = hand_on(days, zone, rule, years)
     rooted = demand.rooted[:, None]
@@ -140,29 +153,41 @@ def season_balance(
         found.evaporation_mm * rooted,
         found.drainage_mm * rooted,
         found.stress_days,
-        found.irrigation_by_group_mm * served,
+        _by_month(found.irrigation_by_group_mm, years.month) * served,
+        found.use_by_group_mm * served,
         np.array([one.area_ha for one in soils]),
         share * (1.0 - brief.watering.losses),
         passes,
     )
 
 
+def served_share(demand: VineDemand, wetted: float) -> Array:
+    """Share of the ground over which drippers' water is spread, as roots find it. [-].
+
+    Roots narrower than the wetted strip get only what falls on them; wider ones get all
+    that falls along their length.
+
+    Returns
+    -------
+    ndarray, shape (n_ages,)
+    """
+    return np.asarray(np.maximum(demand.across, wetted))
+
+
 def root_ground(
+    brief: Brief,
     years: WaterYears,
     demand: VineDemand,
     soils: tuple[RootedSoil, ...],
     *,
     wetted: float,
-    easy: float,
 ) -> tuple[Days, RootZone]:
     """Reckon the ground that roots fill as a field of its own.
 
     Parameters
     ----------
-    years, demand, soils, wetted
+    brief, years, demand, soils, wetted
         As for ``season_balance``.
-    easy : float
-        Share of the available water that is easily had. [-]
 
     Returns
     -------
@@ -187,64 +212,16 @@ def root_ground(
     )
     zone = RootZone(
         np.stack([one.available_mm for one in soils], axis=1),
-        easy,
+        brief.demand.easy_share,
         np.array([one.evaporable_mm for one in soils]),
         np.array([one.readily_mm for one in soils]),
-        np.minimum(wetted / rooted, 1.0),
+        np.minimum(brief.demand.wet_surface * wetted / demand.across[:, None], 1.0),
     )
     return days, zone
 
 
-def watering_days(
-    rules: WateringRules, years: WaterYears, *, start: int, stop: int
-) -> NDArray[np.bool_]:
-    """Whether water may be given on each day, shape (366, n_years) of bool.
-
-    Parameters
-    ----------
-    rules : WateringRules
-        Of the brief.
-    years : WaterYears
-        Weather, for its calendar.
-    start, stop : int
-        First and last place where the brief names none.
-    """
-    first = years.place(rules.start) if rules.start else start
-    last = years.place(rules.end) if rules.end else stop
-    place = np.arange(PLACES)
-    inside = (
-        (place >= first) & (place <= last) if first <= last else (place >= first) | (place <= last)
-    )
-    return np.asarray(inside[:, None] & years.is_day)
-
-
-def watering_rule(brief: Brief, years: WaterYears, served: Array) -> Watering:
-    """Make the brief's rule for the axes of ``season_balance``.
-
-    Parameters
-    ----------
-    brief : Brief
-        What is asked.
-    years : WaterYears
-        Weather, for its calendar.
-    served : ndarray, shape (n_ages, 1)
-        Share of the ground over which the drippers' water is spread. [-]
-    """
-    rules = brief.watering
-    bud_break = years.place(bud_break_of(brief, is_south=years.is_south))
-    fall = min(bud_break + sum(brief.demand.stages), PLACES - 1)
-    allowed = watering_days(rules, years, start=bud_break, stop=fall)[:, :, None, None]
-    if rules.rule == "calendar":
-        month = years.month
-        place = np.arange(PLACES)
-        since = place - np.array([np.argmax(month == one) for one in month])
-        runs = (since % rules.interval == 0)[:, None] & years.is_day
-        count = np.stack([runs[month == one].sum(axis=0) for one in range(1, MONTHS + 1)])
-        depth = np.asarray(rules.by_month)[month - 1][:, None] / count[month - 1]
-        return ByCalendar((runs * depth)[:, :, None, None] / served)
-    if rules.rule == "interval":
-        return ByInterval(rules.interval, bud_break, rules.refill, allowed)
-    return ByDeficit(rules.trigger, rules.refill, allowed)
+def _by_month(by_day: Array, month: NDArray[np.int64]) -> Array:
+    return np.stack([by_day[month == one].sum(axis=0) for one in range(1, MONTHS + 1)])
 
 
 def hand_on(days: Days, zone: RootZone, rule: Watering, years: WaterYears) -> tuple[Balance, int]:
@@ -257,7 +234,7 @@ def hand_on(days: Days, zone: RootZone, rule: Watering, years: WaterYears) -> tu
         but that a year after a gap starts as the others do on the mean.
     """
     follows = np.concatenate([[False], np.diff(years.harvest_year) == 1])
-    group = years.month - 1
+    group = np.arange(PLACES)
     start: Array = WINTER_START_SHARE * np.asarray(zone.available_mm)
     found = run(days, zone, rule, start_mm=start, groups=group)
     for passes in range(1, years.years + 2):
