@@ -16,9 +16,9 @@ HAZEN_WILLIAMS_PLASTIC = 150.0
 _SWAMEE_JAIN_SMOOTH, _SWAMEE_JAIN_POWER = 5.74, -0.9
 _ROUGH = 3.7
 """Divisor of the relative roughness in the law of Colebrook and White and all drawn from it."""
-_HAZEN_WILLIAMS_SI, _HAZEN_WILLIAMS_BORE = 10.66683, 4.871
-"""4.727 ft4.871 s1.852 /ft5.556 in SI units, from 4.727 of EPANET's manual."""
-HAZEN_WILLIAMS_FLOW_POWER = 1.852
+HAZEN_WILLIAMS_FLOW_POWER, _HAZEN_WILLIAMS_BORE = 1.852, 4.871
+_HAZEN_WILLIAMS_SI = 4.727 * 0.3048 ** (_HAZEN_WILLIAMS_BORE - 3.0 * HAZEN_WILLIAMS_FLOW_POWER)
+"""10.66683: 4.727 of EPANET's manual, which is for feet, in metres."""
 _WATTERS_KELLER_WIDE_M = 0.125
 _STEPS = 60
 _WARMEST_C = 60.0
