@@ -253,6 +253,7 @@ def test_an_analysis_in_milligrams_is_judged_in_the_units_of_the_tables():
     assert [(one.element, one.limit_mg_l) for one in found.over_limit] == [("boron", 0.5)]
     assert found.extract_ds_m == pytest.approx(2.4)
     assert found.leaching == pytest.approx(1.6 / 24)
+    assert found.yield_pct == pytest.approx(100 - 9.6 * 0.9)
     assert {"bacteria", "manganese", "nitrate nitrogen"} <= set(found.unknown)
     assert "iron" not in found.unknown
 
@@ -263,6 +264,7 @@ def test_nothing_measured_is_unknown_not_good():
     assert (found.restrictions, found.clogging, found.infiltration) == ((), (), None)
     assert found.worst_clogging == "unknown"
     assert found.leaching is None
+    assert found.yield_pct is None
     assert len(found.unknown) == len(set(found.unknown)) > 15
 
 

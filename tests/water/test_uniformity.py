@@ -235,6 +235,16 @@ def test_a_regulating_dripper_allows_its_whole_range():
     assert (allowed.least_head_m, allowed.subunit_m) == (5.0, 30.0)
 
 
+def test_a_dripper_that_regulates_a_little_stays_within_its_range():
+    law = EmitterLaw(1e-6, 10.0, 0.05, is_compensating=True, lowest_head_m=5.0, highest_head_m=35.0)
+
+    allowed = uniformity.allowable_head(law, 90.0)
+
+    assert allowed.least_head_m == 5.0
+    assert allowed.least_flow_m3_s == pytest.approx(1e-6 * 0.5**0.05)
+    assert allowed.subunit_m == pytest.approx(12.5)
+
+
 def test_a_uniformity_that_unlike_drippers_cannot_give_is_refused_with_what_they_can():
     with pytest.raises(InputError, match=r"2.7 points more .* at most 87.3 %, more drippers"):
         uniformity.allowable_head(turbulent(variation=0.10), 90.0)

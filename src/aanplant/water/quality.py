@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from aanplant.brief.water_analysis import WaterAnalysis
-from aanplant.site.salinity import sodium_adsorption_ratio
+from aanplant.site.salinity import relative_yield_pct, sodium_adsorption_ratio
 from aanplant.site.soil_classes import Rated, rated
 from aanplant.tables import rows
 
@@ -172,6 +172,11 @@ class WaterQuality:
     extract_ds_m: float | None
     leaching: float | None
     unknown: tuple[str, ...]
+
+    @property
+    def yield_pct(self) -> float | None:
+        """Yield of grapes that the soil's salt leaves in time; None when it isn't known. [%]."""
+        return None if self.extract_ds_m is None else float(relative_yield_pct(self.extract_ds_m))
 
     @property
     def worst_clogging(self) -> str:

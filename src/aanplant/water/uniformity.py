@@ -102,7 +102,8 @@ def allowable_head(
     """Find by how much the pressure may vary in a subunit for a wanted uniformity.
 
     dH = 2.5 (Ha - Hn) with Hn = Ha (qn/qa)^(1/x) and qn from the emission uniformity. A
-    dripper that keeps its flow allows its whole range of regulation.
+    dripper that keeps its flow allows its whole range of regulation; no compensating one may
+    fall below the start of that range.
 
     Parameters
     ----------
@@ -136,8 +137,10 @@ def allowable_head(
         least_head = law.lowest_head_m
         least_flow = law.flow_m3_s
     else:
-        least_flow = share * law.flow_m3_s
         least_head = law.head_m * share ** (1.0 / max(law.exponent, KEEPS_FLOW))
+        if law.is_compensating:
+            least_head = max(least_head, law.lowest_head_m)
+        least_flow = float(law.flow(least_head))
     subunit = SUBUNIT_FACTOR * (law.head_m - least_head)
     if law.keeps_flow:
         subunit = law.highest_head_m - law.lowest_head_m
