@@ -5,14 +5,15 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
 from aanplant.water.reaches import gathered, reaches_of
 from aanplant.water.shortfall import CannotBeSized
-from aanplant.water.sizing import broken_joints, size
+from aanplant.water.sizing import size
 from aanplant.water.sizing_model import PumpHead
+from aanplant.water.taper import broken_joints, exchanged
 
 HAIR_M = 1e-4
 """Head that the solver's own tolerance may come to."""
@@ -210,6 +211,7 @@ def assert_keeps_the_limits(line, gradient, found, source_m):
 
 
 @given(networks())
+@settings(max_examples=50)  # every choice of two sizes a reach is a programme of its own
 def test_sizes_are_the_cheapest_of_all_and_keep_every_limit(network):
     line, gradient, cost, source_m = network
 
@@ -221,6 +223,7 @@ def test_sizes_are_the_cheapest_of_all_and_keep_every_limit(network):
 
 
 @given(networks())
+@settings(max_examples=50)  # every choice of two sizes a reach is a programme of its own
 def test_tapered_sizes_are_the_cheapest_of_all_that_taper(network):
     line, gradient, cost, source_m = network
     order = np.arange(len(cost))
@@ -355,6 +358,20 @@ def test_a_reach_without_length_lies_in_no_taper():
     assert found.cost == pytest.approx(20.0 * PRICE[0])
     with pytest.raises(CannotBeSized, match="reach 3"):
         size(line, gradient, PRICE[:3], 50.0, allowed=narrow_first, rank=[0, 1, 2])
+
+
+def test_wide_pipe_changes_places_with_the_narrow_pipe_that_feeds_it():
+    line = reaches_of([-1, 0, 1], [30.0, 50.0, 40.0], [0.003, 0.002, 0.001], [-np.inf] * 3)
+    before = np.array([[0.0, 30.0], [10.0, 40.0], [40.0, 0.0]])  # wide, narrow
+    order, cost = np.array([1, 0]), np.tile([3.0, 1.0], (3, 1))
+
+    after = exchanged(line, before, cost, np.ones((3, 2), np.bool_), order)
+    bound = exchanged(line, before, cost, np.array([[0, 1], [1, 1], [1, 1]], np.bool_), order)
+
+    np.testing.assert_allclose(after, [[30.0, 0.0], [20.0, 30.0], [0.0, 40.0]])
+    np.testing.assert_allclose(bound, [[0.0, 30.0], [50.0, 0.0], [0.0, 40.0]])
+    assert broken_joints(line, after, order) == []
+    assert broken_joints(line, bound, order) == [1]
 
 
 def test_flows_are_gathered_towards_the_source():

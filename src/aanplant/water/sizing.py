@@ -5,9 +5,10 @@ is taken has less head than it needs, whichever set runs. Rules that are no line
 reaches, at most two sizes a reach, no size larger than the one upstream) are left out at first;
 where the answer breaks one, it is added there with noughts and ones and the programme is solved
 again. What breaks no rule in the end is the cheapest of all that keep them, since the rules left
-out could only have made it dearer.
+out could only have made it dearer. Most joints that grow are mended without, by exchange.
 """
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from aanplant.water.reaches import SOURCE, Places, Reaches
 from aanplant.water.shortfall import (
+    ROUNDING_M,
     CannotBeSized,
     Gradient,
     Shortfall,
@@ -22,6 +24,7 @@ from aanplant.water.shortfall import (
     missing_head,
 )
 from aanplant.water.sizing_model import MOST_SIZES, Model, PumpHead, Solved
+from aanplant.water.taper import broken_joints, exchanged
 
 Values = NDArray[np.float64]
 LEAST_SHARE = 1e-5
@@ -116,7 +119,8 @@ def size(
     if short is not None:
         raise CannotBeSized(short)
     order = np.zeros(may.shape[1], np.intp) if rank is None else np.asarray(rank, np.intp)
-    model = Model(reaches, loss, cost, may, source, pump, whole_reaches, order)
+    useful = may & ~_outdone(reaches, loss, cost, may, order)
+    model = Model(reaches, loss, cost, useful, source, pump, whole_reaches, order)
     solved = _solve_with_rules(model)
     length = solved.share * reaches.length_m[:, np.newaxis]
     lost = np.where(may[reaches.reach], loss, 0.0) * length[reaches.reach]
@@ -142,6 +146,8 @@ def _solve_with_rules(model: Model) -> Solved:
             raise CannotBeSized(Shortfall("taper", joint, name, SOURCE, 0.0, 0.0))
         share = np.where(solved.share < LEAST_SHARE, 0.0, solved.share)
         share /= share.sum(axis=1, keepdims=True)
+        if not model.whole:
+            share = _tapered(model, share, solved.pump_head_m)
         solved = Solved(share, solved.pump_head_m, solved.price_of_head)
         joints = set(broken_joints(model.reaches, share, model.rank)) - set(model.joints)
         crowded = set(np.flatnonzero((share > 0.0).sum(axis=1) > MOST_SIZES).tolist())
@@ -152,24 +158,46 @@ def _solve_with_rules(model: Model) -> Solved:
         model.crowded += sorted(crowded)
 
 
-def broken_joints(reaches: Reaches, length: Values, rank: Places) -> list[int]:
-    """Reaches that have a larger size than some of the pipe upstream of them.
+def _tapered(model: Model, share: Values, pump_head_m: float) -> Values:
+    """Lay the same metres so that they taper, as far as that can be had for nothing."""
+    reaches = model.reaches
+    length = share * reaches.length_m[:, np.newaxis]
+    moved = exchanged(reaches, length, model.cost_per_m, model.allowed, model.rank)
+    is_changed = (moved != length).any(axis=1)
+    if not is_changed.any():
+        return share
+    lost = np.where(model.allowed[reaches.reach], model.gradient, 0.0)
+    before, after = (
+        heads_along(
+            reaches,
+            (lost * metres[reaches.reach]).sum(axis=1),
+            model.source_head_m + pump_head_m,
+        )
+        for metres in (length, moved)
+    )
+    if np.any(after < before - ROUNDING_M):
+        return share  # friction that falls as the flow grows: leave it to the programme
+    new = share.copy()
+    new[is_changed] = moved[is_changed] / reaches.length_m[is_changed, np.newaxis]
+    return new
 
-    Parameters
-    ----------
-    reaches : Reaches
-    length : ndarray, shape (n_reaches, n_options)
-        Metres or share of each reach in each size.
-    rank : ndarray of int, shape (n_options,)
-        Order of the sizes.
+
+def _outdone(
+    reaches: Reaches, gradient: Values, cost: Values, may: NDArray[np.bool_], rank: Places
+) -> NDArray[np.bool_]:
+    """Sizes of each reach beside which another of the same rank loses and costs no more.
+
+    Such as a strong class where a weaker one, wider inside, is allowed too.
     """
-    is_there = length > 0.0
-    largest = np.where(is_there, rank, rank.min()).max(axis=1)
-    smallest = np.where(is_there, rank, rank.max()).min(axis=1)
-    above = reaches.pipe_above()
-    has_pipe = (above != SOURCE) & (reaches.length_m > 0.0)
-    grows = has_pipe & (largest > smallest[above])
-    return [int(reach) for reach in np.flatnonzero(grows)]
+    outdone = np.zeros_like(may)
+    for one, other in itertools.permutations(range(len(rank)), 2):
+        if rank[one] != rank[other]:
+            continue
+        loses_no_more = np.ones(len(may), np.bool_)
+        np.logical_and.at(loses_no_more, reaches.reach, gradient[:, other] <= gradient[:, one])
+        is_better = loses_no_more & (cost[:, other] <= cost[:, one])
+        outdone[:, one] |= is_better & may[:, other] & ~outdone[:, other]
+    return outdone
 
 
 def _allowed(reaches: Reaches, gradient: Values, allowed: ArrayLike | None) -> NDArray[np.bool_]:
