@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry import LineString, Point
+from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.brief import CHOOSE, Brief
@@ -21,7 +21,8 @@ from aanplant.water.laterals import Drippers, Place, choose_place, drippers
 from aanplant.water.pipe_tree import PipeTree, heights, pipe_tree
 from aanplant.water.planted import planted_ground
 from aanplant.water.routes import Land, Tree, grow, straight
-from aanplant.water.sets import FLOW_SLACK, SetWeights, fewest_sets, group
+from aanplant.water.set_choice import choose_sets
+from aanplant.water.source_place import avoided, drawn_way, source_place
 from aanplant.water.submains import Inlets, SubmainLine, inlets, submain_lines
 from aanplant.water.system import LATERAL, NO_SET, LayoutBreach, System
 from aanplant.water.system_tables import crossings, lateral_table, set_table, submain_table
@@ -30,11 +31,7 @@ Values = NDArray[np.float64]
 Whole = NDArray[np.int64]
 
 M3_S_PER_L_H = 1e-3 / 3600.0
-M3_S_PER_M3_H = 1.0 / 3600.0
-SOURCE_APART_M = 10.0
 _PERCENT = 100.0
-_LITRES = 1000.0
-_SAME_M = 1.0
 _CORRIDOR_M = 0.6
 
 
@@ -74,10 +71,10 @@ def lay_system(  # noqa: PLR0917 - what is known, in the order of the job
         If the source has no height, lies in what pipes must avoid or has no way to the rows,
         or if one row alone takes more than a set may.
     """
-    place, place_z, breaches = _source_place(site, source)
-    drawn = _drawn_way(site, place, drawn_lonlat)
+    place, place_z, breaches = source_place(site, source, brief.mains.source_height_tolerance)
+    drawn = drawn_way(site, place, drawn_lonlat)
     rows = _rows(brief, site, stock, layout)
-    set_of, limit, over = _sets(brief, rows)
+    set_of, limit, over = choose_sets(brief, rows.bands, rows.emitters, rows.in_zone)
     past_post, past_anchor = _beyond(brief, layout)
     planted = planted_ground(
         layout.positions, past_anchor, fill_m=min(stock.row_width_m, brief.rows.cross_alley / 3.0)
@@ -86,7 +83,7 @@ def lay_system(  # noqa: PLR0917 - what is known, in the order of the job
     connections = inlets(layout.positions, rows.bands, places, past_post)
     heading = layout.rows.heading_xy[0] if layout.rows.paths is None else None
     land = Land(
-        site.boundary, site.avoid, _without_corridors(planted, rows.bands, connections), heading
+        site.boundary, avoided(site), _without_corridors(planted, rows.bands, connections), heading
     )
     lines = submain_lines(rows.bands, set_of, connections, rows.emitters, land)
     if not isinstance(lines, list):
@@ -100,67 +97,12 @@ def lay_system(  # noqa: PLR0917 - what is known, in the order of the job
     if unknown:
         breaches.append(LayoutBreach("heights_unknown", source.where, unknown, 0, "nodes"))
     system = _system(brief, site, layout, rows, set_of, lines, tree, z)
-    crossed = _rows_crossed(layout, mainline)
+    crossed = _rows_crossed(layout, mainline, land)
     if crossed:
         breaches.append(LayoutBreach("rows_crossed", "mainline", crossed, 0, "rows"))
     if over is not None:
         breaches.append(over)
     return replace(system, flow_limit_m3_s=limit, breaches=tuple(breaches))
-
-
-def _source_place(site: Site, source: WaterSource) -> tuple[Values, float, list[LayoutBreach]]:
-    """Place and height of the source in the frame."""
-    place = site.frame.from_lonlat([(source.longitude_deg, source.latitude_deg)])[0]
-    for item in site.exclusions:
-        if item.treatment == "avoid" and item.geometry.buffer(item.reach_m).intersects(
-            Point(*place)
-        ):
-            raise InputError(
-                source.where,
-                f"a water source inside {item.name or item.kind!r}, which no pipe may cross",
-                f"a place at least {item.reach_m:g} m outside it, or the treatment skip for it",
-            )
-    if site.terrain is None:
-        return place, 0.0, []
-    ground = float(site.terrain.height(place[None])[0])
-    if source.height_m is None:
-        if np.isnan(ground):
-            raise InputError(
-                source.where,
-                "a water source without a height, beyond the heights of the block",
-                'its height in metres as a property "height", counted as in '
-                f"{site.terrain.where or 'the file of heights'}, or heights that reach so far",
-            )
-        return place, ground, []
-    apart = abs(source.height_m - ground)
-    return place, source.height_m, [] if np.isnan(apart) else _asked(source, apart)
-
-
-def _asked(source: WaterSource, apart_m: float) -> list[LayoutBreach]:
-    if apart_m <= SOURCE_APART_M:
-        return []
-    return [LayoutBreach("source_height_differs", source.where, apart_m, SOURCE_APART_M, "m")]
-
-
-def _drawn_way(site: Site, place: Values, drawn_lonlat: Values | None) -> Values | None:
-    """Bring a drawn line into the frame, in its order from the source, without the source."""
-    if drawn_lonlat is None:
-        return None
-    xy = site.frame.from_lonlat(drawn_lonlat)
-    away = np.hypot(*(xy[[0, -1]] - place).T)
-    if away[1] < away[0]:
-        xy = xy[::-1]
-    if np.hypot(*(xy[0] - place)) < _SAME_M:
-        xy = xy[1:]
-    line = LineString(np.concatenate([place[None], xy]))
-    for item in site.exclusions:
-        if item.treatment == "avoid" and item.geometry.buffer(item.reach_m).intersects(line):
-            raise InputError(
-                "brief.toml: mains.route",
-                f"a mainline through {item.name or item.kind!r}, which no pipe may cross",
-                "a line around it, or the treatment skip for it",
-            )
-    return xy
 
 
 def _rows(brief: Brief, site: Site, stock: Stock, layout: Layout) -> _Rows:
@@ -181,55 +123,6 @@ def _rows(brief: Brief, site: Site, stock: Stock, layout: Layout) -> _Rows:
         inside = shapely.contains_xy(zone.geometry, *drip.xy.T)
         in_zone[:, number] = np.bincount(drip.piece, inside, minlength=len(positions.rows))
     return _Rows(bands_of(positions), ground, drip, emitters, in_zone)
-
-
-def _sets(brief: Brief, rows: _Rows) -> tuple[Whole, float, LayoutBreach | None]:
-    """Set of every piece in the order of the bands, and what the source gives. [m3/s]."""
-    rules, supply = brief.sets, brief.water.flow_available
-    each = brief.water.emitter.flow / _LITRES
-    piece = rows.bands.piece
-    flow = np.asarray(rows.emitters[piece] * each, np.float64)
-    limit = rules.flow or supply or np.inf
-    if flow.max() > limit:
-        raise _row_too_large(brief, float(flow.max()), limit)
-    fewest = fewest_sets(flow, limit)
-    if rules.number is not None and rules.number > len(piece):
-        raise InputError(
-            "brief.toml: sets.number",
-            f"{rules.number} sets of {len(piece)} rows",
-            f"at most {len(piece)}, one row in each",
-        )
-    weights = SetWeights(rules.soil_weight, rules.valve_weight, rules.even_weight)
-    kept = limit if rules.number is None or rules.number >= fewest else np.inf
-    set_of = group(
-        flow,
-        rows.in_zone[piece] * each,
-        rows.bands.band,
-        kept,
-        number=rules.number,
-        weights=weights,
-    )
-    largest = np.bincount(set_of, flow)
-    allowed = supply if supply is not None else limit
-    over = None
-    if largest.max() > allowed * (1.0 + FLOW_SLACK):
-        works = fewest_sets(flow, allowed) if flow.max() <= allowed else None
-        part = f"{int(largest.argmax()) + 1}"
-        over = LayoutBreach(
-            "set_above_supply", part, float(largest.max()), float(allowed), "m3/h", works
-        )
-    return set_of, float(allowed) * M3_S_PER_M3_H, over
-
-
-def _row_too_large(brief: Brief, flow: float, limit: float) -> InputError:
-    key = "sets.flow" if brief.sets.flow else "water.flow_available"
-    emitter = brief.water.emitter
-    return InputError(
-        f"brief.toml: {key}",
-        f"{limit:g} m3/h, while one row alone takes {flow:.3g} m3/h",
-        f"at least {flow:.3g} m3/h; or rows.longest of at most "
-        f"{limit * _LITRES / emitter.flow * emitter.spacing:.0f} m, or a smaller dripper",
-    )
 
 
 def _beyond(brief: Brief, layout: Layout) -> tuple[Values, Values]:
@@ -321,13 +214,13 @@ def _ground_of(layout: Layout, rows: _Rows, connections: Inlets) -> Values:
     return np.asarray((connections.walked_m - layout.positions.row_start_m) * per_plan)
 
 
-def _rows_crossed(layout: Layout, mainline: Tree) -> int:
-    """How often the mainline runs under a row."""
-    positions = layout.positions
-    rows = layout.rows.lines()[positions.vines > 0]
+def _rows_crossed(layout: Layout, mainline: Tree, land: Land) -> int:
+    """How often the mainline runs under a row, other than in the trench of a submain."""
+    rows = layout.rows.lines()[layout.positions.vines > 0]
     pipes = straight(mainline.xy[mainline.parent[1:]], mainline.xy[1:])
-    _, pairs = shapely.STRtree(rows).query(pipes, predicate="crosses")
-    return len(pairs)
+    pipe, row = shapely.STRtree(rows).query(pipes, predicate="crosses")
+    at = shapely.centroid(shapely.intersection(pipes[pipe], rows[row]))
+    return int(shapely.intersects(land.planted, at).sum())
 
 
 def _system(  # noqa: PLR0917 - everything laid, in the order it was
