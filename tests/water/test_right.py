@@ -145,4 +145,11 @@ def test_a_peak_day_that_is_too_long_is_told_with_the_flow_it_wants():
     assert hours.tolist() == [5.0, 25.0]
     assert (short[0].kind, short[0].age, short[0].value) == ("flow_short", 2, 50.0)
     with pytest.raises(ValueError, match="flow_m3_h"):
-        check_flow(np.array([1.0]), flow_m3_h=0.0, hours_a_day=20.0)
+        check_flow(np.array([1.0]), flow_m3_h=-1.0, hours_a_day=20.0)
+
+
+def test_a_source_that_gives_nothing_is_told_as_too_little():
+    hours, short = check_flow(np.array([0.0, 100.0]), flow_m3_h=0.0, hours_a_day=20.0)
+
+    assert hours.tolist() == [0.0, np.inf]
+    assert (short[0].kind, short[0].value, short[0].limit) == ("flow_short", 5.0, 0.0)

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aanplant.brief import Brief
+from aanplant.brief.vine_water import WateringRules
 from aanplant.errors import InputError
 from aanplant.site import Site
 from aanplant.water.demand import VineDemand, peak_of, vine_demand
@@ -47,6 +48,10 @@ class WaterNeeds:
     peak_m3_d : ndarray, shape (n_ages,)
         Water to draw for the block on a day of the peak, with what the wet ground of the roots
         evaporates and what falls beside the roots. [m3/d]
+    peak_litres : ndarray, shape (n_ages,)
+        Water at the drippers of a mean vine on such a day. [L/d]
+    set_hours : ndarray, shape (n_ages,)
+        That every set then runs. [h/d]
     right : RightCheck or None
         Beside the water right; None where none is given.
     peak_hours : ndarray, shape (n_ages,), or None
@@ -65,10 +70,16 @@ class WaterNeeds:
     first: FirstSeason
     peak_mm: Array
     peak_m3_d: Array
+    peak_litres: Array
+    set_hours: Array
     right: RightCheck | None
     peak_hours: Array | None
     turn_store_m3: Array | None
     shortages: tuple[WaterShortage, ...]
+
+    def sets_in_a_day(self, hours_a_day: float) -> NDArray[np.int64]:
+        """Return the sets that can run in turn on a day of the peak, shape (n_ages,). [sets]."""
+        return np.floor(hours_a_day / self.set_hours + 1e-9).astype(np.int64)
 
 
 def water_needs(
@@ -90,7 +101,7 @@ def water_needs(
     area_ha : float
         Planted. [ha]
     vines : int
-        In the block. [vines]
+        In the block, at least one. [vines]
     wetted : float
         Share of the ground that drippers wet, of the width between rows. [-]
     vine_flow_lph : float
@@ -124,11 +135,11 @@ def water_needs(
     right = _beside_right(brief, season)
     hours: Array | None = None
     slow: tuple[WaterShortage, ...] = ()
-    if brief.water.flow_available:
+    if brief.water.flow_available is not None:
         hours, slow = check_flow(
             peak_m3_d,
             flow_m3_h=brief.water.flow_available,
-            hours_a_day=brief.watering.hours_a_day,
+            hours_a_day=_hours_a_day(brief.watering),
         )
     first = first_season(
         brief,
@@ -140,6 +151,8 @@ def water_needs(
         vine_flow_lph=vine_flow_lph,
         efficiency=efficiency,
     )
+    litres = 1000.0 * peak_m3_d * (1.0 - brief.watering.losses) / vines
+    store, dry = _turn_store(brief, daily_m3)
     return WaterNeeds(
         years,
         demand,
@@ -148,10 +161,12 @@ def water_needs(
         first,
         peak_mm,
         peak_m3_d,
+        litres,
+        litres / vine_flow_lph,
         right,
         hours,
-        _turn_store(brief, daily_m3),
-        (*(right.shortages if right else ()), *slow),
+        store,
+        (*(right.shortages if right else ()), *slow, *dry),
     )
 
 
@@ -193,11 +208,24 @@ def _beside_right(brief: Brief, season: SeasonBalance) -> RightCheck | None:
     )
 
 
-def _turn_store(brief: Brief, daily_m3: Array) -> Array | None:
+def _hours_a_day(watering: WateringRules) -> float:
+    """Hours a day, on the mean, in which the source gives water."""
+    if watering.turn_every is None or watering.turn_hours is None:
+        return watering.hours_a_day
+    return min(24.0, watering.turn_hours / watering.turn_every)
+
+
+def _turn_store(brief: Brief, daily_m3: Array) -> tuple[Array | None, tuple[WaterShortage, ...]]:
+    """Return the store for the turns of a canal, and what to say where there is less."""
     watering, flow = brief.watering, brief.water.flow_available
-    if watering.turn_every is None or watering.turn_hours is None or not flow:
-        return None
+    if watering.turn_every is None or watering.turn_hours is None or flow is None:
+        return None, ()
     store = store_for_turns(
         daily_m3, every_days=watering.turn_every, turn_m3=flow * watering.turn_hours
     )
-    return np.asarray(np.quantile(store, brief.demand.peak_assurance, axis=0))
+    at = np.asarray(np.quantile(store, brief.demand.peak_assurance, axis=0))
+    over = np.flatnonzero(at > brief.water.storage)
+    if not len(over):
+        return at, ()
+    first, there = int(over[0]) + 1, brief.water.storage
+    return at, (WaterShortage("store_short", first, float(at.max()), there, "m3"),)

@@ -235,22 +235,24 @@ def check_flow(
     peak_m3_d : ndarray, shape (n_ages,)
         Water to draw on a day of the peak, the youngest first. [m3/d]
     flow_m3_h : float
-        Lowest tested flow, above 0. [m3/h]
+        Lowest tested flow. [m3/h]
     hours_a_day : float
         Hours in which water may run. [h]
     """
-    if flow_m3_h <= 0.0:
-        raise ValueError(f"flow_m3_h must be above 0, got {flow_m3_h}")
-    hours = np.asarray(peak_m3_d) / flow_m3_h
+    if flow_m3_h < 0.0 or hours_a_day <= 0.0:
+        raise ValueError("flow_m3_h not negative and hours_a_day above 0")
+    peak = np.asarray(peak_m3_d, dtype=np.float64)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        hours = np.where(peak > 0.0, peak / flow_m3_h, 0.0)
     late = np.flatnonzero(hours > hours_a_day)
     if not len(late):
         return hours, ()
-    worst = int(hours.argmax())
+    worst = int(peak.argmax())
     return hours, (
         WaterShortage(
             "flow_short",
             int(late[0]) + 1,
-            float(peak_m3_d[worst] / hours_a_day),
+            float(peak[worst] / hours_a_day),
             flow_m3_h,
             "m3/h",
         ),

@@ -61,5 +61,6 @@ def watering_rule(brief: Brief, years: WaterYears, served: Array) -> Watering:
         depth = np.asarray(rules.by_month)[month - 1][:, None] / count[month - 1]
         return ByCalendar((runs * depth)[:, :, None, None] / served)
     if rules.rule == "interval":
-        return ByInterval(rules.interval, bud_break, rules.refill, allowed)
+        first = years.place(rules.start) if rules.start else bud_break
+        return ByInterval(rules.interval, first, rules.refill, allowed)
     return ByDeficit(rules.trigger, rules.refill, allowed)

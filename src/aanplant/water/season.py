@@ -236,12 +236,17 @@ def hand_on(days: Days, zone: RootZone, rule: Watering, years: WaterYears) -> tu
     follows = np.concatenate([[False], np.diff(years.harvest_year) == 1])
     group = np.arange(PLACES)
     start: Array = WINTER_START_SHARE * np.asarray(zone.available_mm)
-    found = run(days, zone, rule, start_mm=start, groups=group)
+    top: Array = np.asarray(zone.evaporable_mm)
+    found = run(days, zone, rule, start_mm=start, top_start_mm=top, groups=group)
+
+    def handed(end: Array) -> Array:
+        return np.where(follows[:, None, None], np.roll(end, 1, axis=0), end.mean(axis=0))
+
     for passes in range(1, years.years + 2):
-        end = found.end.root_zone_mm
-        after = np.where(follows[:, None, None], np.roll(end, 1, axis=0), end.mean(axis=0))
-        if np.abs(after - start).max() < SETTLED_MM:
+        after, after_top = handed(found.end.root_zone_mm), handed(found.end.top_soil_mm)
+        moved = max(np.abs(after - start).max(), np.abs(after_top - top).max())
+        if moved < SETTLED_MM:
             return found, passes
-        start = after
-        found = run(days, zone, rule, start_mm=start, groups=group)
+        start, top = after, after_top
+        found = run(days, zone, rule, start_mm=start, top_start_mm=top, groups=group)
     return found, years.years + 2
