@@ -85,6 +85,9 @@ def _posts(brief: Brief, made: Trellis, held: Holding) -> Iterator[Finding]:
         mend = "trellis.mend.post" if stouter else "trellis.mend.spacing"
         if stouter is None and closer is None:
             mend = "trellis.mend.none"
+        if made.rows.bend_share[row] > 0.0:
+            # A stay takes the pull of bent wires, which closer posts only share.
+            mend = "trellis.mend.post_or_stay" if stouter else "trellis.mend.stay"
         yield Finding(
             "trellis",
             "stop",

@@ -5,6 +5,7 @@ from numpy.typing import NDArray
 
 from aanplant.brief import Brief
 from aanplant.trellis.holding import Holding
+from aanplant.trellis.post_standing import gust_at_10_m
 from aanplant.trellis.whole import Trellis
 from aanplant.working import Input, Working
 
@@ -90,19 +91,20 @@ def _of(
         about=post,
         message="trellis.post_wind",
     )
-    return [moment, use, stands, *_ground(made, held, name, among)]
+    return [moment, use, stands, *_ground(brief, made, held, name, among)]
 
 
-def _ground(made: Trellis, held: Holding, name: str, among: NDArray[np.bool_]) -> list[Working]:
+def _ground(
+    brief: Brief, made: Trellis, held: Holding, name: str, among: NDArray[np.bool_]
+) -> list[Working]:
     """Gust at 10 m that each method allows at the practice depth, in the worst row."""
     post = (held.exposed_post if name == "exposed" else held.post).name
-    at_10_m = held.bending_gust_m_s / held.standing.bending_gust_m_s
     depth = Input("depth", made.system.post_embedment_m, "m", "measured")
     sources = {"ibc": "ibc-bearing", "ep486": "ep486", "broms": _BROMS[held.soil.behaves_as]}
     return [
         Working(
             f"trellis.ground_wind.{name}.{method}",
-            round(float((gust * at_10_m)[among].min()), 2),
+            round(float(gust_at_10_m(brief, held.loads, gust)[among].min()), 2),
             "m/s",
             (
                 depth,

@@ -8,6 +8,7 @@ from aanplant.brief import Brief
 from aanplant.trellis.breach_advice import misfits, overloads
 from aanplant.trellis.ends import TieBack
 from aanplant.trellis.holding import Holding
+from aanplant.trellis.post_standing import gust_at_10_m
 from aanplant.trellis.whole import Trellis
 from aanplant.trellis.wire_strength import is_known_grade, tension_limit_n, usual_tension_n
 from aanplant.working import Finding
@@ -93,9 +94,8 @@ def _worst(made: Trellis, held: Holding) -> Iterator[Finding]:
 def _ground(brief: Brief, made: Trellis, held: Holding) -> Iterator[Finding]:
     """Give the wind that the practice depth stands, by the most careful method and by Broms."""
     worst = int(np.argmin(held.ground_gust_m_s))
-    at_10_m = float(held.bending_gust_m_s[worst] / held.standing.bending_gust_m_s[worst])
-    gusts = {name: float(gust[worst]) for name, gust in held.standing.ground_gust_m_s.items()}
-    most = max(gusts.values())
+    gusts = np.max(list(held.standing.ground_gust_m_s.values()), axis=0)
+    most = float(gust_at_10_m(brief, held.loads, gusts)[worst])
     yield Finding(
         "trellis",
         "care",
@@ -105,7 +105,7 @@ def _ground(brief: Brief, made: Trellis, held: Holding) -> Iterator[Finding]:
             "soil": held.soil.name,
             "row": int(made.rows.row[worst]),
             "careful": (round(float(held.ground_gust_m_s[worst]), 1), "m/s"),
-            "most": (round(most * at_10_m, 1), "m/s"),
+            "most": (round(most, 1), "m/s"),
             "wind": (brief.posts.wind, "m/s"),
         },
         "trellis.ground_wind.exposed.ibc"
