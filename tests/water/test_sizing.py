@@ -12,7 +12,7 @@ from scipy.optimize import linprog
 from aanplant.water.reaches import gathered, reaches_of
 from aanplant.water.shortfall import CannotBeSized
 from aanplant.water.sizing import size
-from aanplant.water.sizing_model import PumpHead
+from aanplant.water.sizing_model import HeadForSale
 from aanplant.water.taper import broken_joints, exchanged
 
 HAIR_M = 1e-4
@@ -268,7 +268,7 @@ def test_head_is_bought_as_long_as_it_saves_more_than_it_costs(price):
         for head in np.linspace(0.0, 30.0, 601)
     ]
 
-    found = size(line, Y_GRADIENT, Y_COST, 0.0, pump=PumpHead(0.0, 30.0, price))
+    found = size(line, Y_GRADIENT, Y_COST, 0.0, pump=HeadForSale(0.0, 30.0, price))
 
     assert found.total_cost <= min(tried) + 1e-6
     assert found.total_cost == pytest.approx(min(tried), rel=2e-3)

@@ -21,7 +21,7 @@ from aanplant.water.pipes import Pipe, pipes_of
 from aanplant.water.reaches import Reaches
 from aanplant.water.shortfall import CannotBeSized, Gradient
 from aanplant.water.sizing import Sizes, size
-from aanplant.water.sizing_model import PumpHead
+from aanplant.water.sizing_model import HeadForSale
 
 Values = NDArray[np.float64]
 
@@ -103,7 +103,7 @@ def size_pipes(
     *,
     prices: Sequence[PriceLine] = (),
     rest_head_m: float | None = None,
-    pump: PumpHead | None = None,
+    pump: HeadForSale | None = None,
     friction: Gradient = gradient_of,
 ) -> PipeSizing:
     """Choose class and size of every pipe at least cost.
@@ -126,7 +126,7 @@ def size_pipes(
     rest_head_m : float, optional
         Head at the source when the water stands against closed valves: a pump's shut-off head
         with the water's height. The highest head while a set runs when left out. [m]
-    pump : PumpHead, optional
+    pump : HeadForSale, optional
         Head that the pump may add; its price is for a year, and so is then the cost of the pipes,
         by interest and years of the brief.
     friction : callable
@@ -148,7 +148,7 @@ def size_pipes(
     gradient = friction(reaches.flow_m3_s[:, np.newaxis], bores)
     yearly = cost if pump is None else cost * capital_recovery(rules.interest, rules.years)
 
-    def at(rest_m: float, to_buy: PumpHead | None) -> PipeSizing:
+    def at(rest_m: float, to_buy: HeadForSale | None) -> PipeSizing:
         found = size(
             reaches,
             gradient,
@@ -172,8 +172,8 @@ def size_pipes(
 
 
 def _cheapest_head(
-    at: Callable[[float, PumpHead], PipeSizing],
-    pump: PumpHead,
+    at: Callable[[float, HeadForSale], PipeSizing],
+    pump: HeadForSale,
     highest_m: float,
     ratings_m: Sequence[float],
     lowest_m: float,

@@ -11,23 +11,13 @@ from aanplant.brief.pipes import PipeRules
 from aanplant.water.pipes import GRAVITY_M_S2, WATER_KG_M3, Pipe
 from aanplant.water.reaches import SOURCE, Places, Reaches
 from aanplant.water.shortfall import CannotBeSized, Shortfall
+from aanplant.water.surge import surge_head_m, wave_speed_m_s
 
 Values = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 PipeKind = Literal["mainline", "submain"]
 
-WATER_BULK_PA = 2.19e9
-"""Bulk modulus of water at 20 degrees, a textbook value."""
 _LAST_BITS = 1e-12
-
-
-def wave_speed_m_s(pipe: Pipe) -> float:
-    """Speed of a pressure wave in a full pipe that is free to stretch. [m/s].
-
-    ``sqrt(K / rho) / sqrt(1 + (K / E)(D / e))`` with the bore as D (Korteweg; Joukowsky).
-    """
-    stretch = WATER_BULK_PA / pipe.elasticity_pa * pipe.bore_m / pipe.wall_m
-    return math.sqrt(WATER_BULK_PA / WATER_KG_M3 / (1.0 + stretch))
 
 
 def allowed_pipes(
@@ -99,8 +89,12 @@ def _bearable_m(rules: PipeRules, pipes: Sequence[Pipe], velocity: Values) -> Va
     rated = np.array([pipe.rated_head_m for pipe in pipes])
     if rules.surge == "share of the class":
         return np.broadcast_to(rated * rules.class_share, velocity.shape)
-    wave = np.array([wave_speed_m_s(pipe) for pipe in pipes])
-    return np.asarray(rated - wave * velocity / GRAVITY_M_S2)
+    wave = wave_speed_m_s(
+        [pipe.bore_m for pipe in pipes],
+        [pipe.wall_m for pipe in pipes],
+        [pipe.elasticity_pa for pipe in pipes],
+    )
+    return np.asarray(rated - surge_head_m(velocity, wave))
 
 
 def _shortfall(

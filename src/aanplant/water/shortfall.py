@@ -20,7 +20,7 @@ ROUNDING_M = 1e-9
 """Head that sums of the same numbers in another order may differ by."""
 LARGEST_BORE_M = 2.0
 HALVINGS = 60
-MM_PER_M, SECONDS_PER_HOUR, KPA_PER_PA = 1000.0, 3600.0, 1e-3
+MM_PER_M, KPA_PER_PA = 1000.0, 1e-3
 
 
 @dataclass(frozen=True, slots=True)

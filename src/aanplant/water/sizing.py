@@ -23,7 +23,7 @@ from aanplant.water.shortfall import (
     heads_along,
     missing_head,
 )
-from aanplant.water.sizing_model import MOST_SIZES, Model, PumpHead, Solved
+from aanplant.water.sizing_model import MOST_SIZES, Model, HeadForSale, Solved
 from aanplant.water.taper import broken_joints, exchanged
 
 Values = NDArray[np.float64]
@@ -75,7 +75,7 @@ def size(
     allowed: ArrayLike | None = None,
     rank: ArrayLike | None = None,
     whole_reaches: bool = False,
-    pump: PumpHead | None = None,
+    pump: HeadForSale | None = None,
     gradient_of: Gradient | None = None,
 ) -> Sizes:
     """Choose the cheapest sizes.
@@ -97,7 +97,7 @@ def size(
         upstream of it. No such rule when left out.
     whole_reaches : bool
         Whether a reach must be of one size; else of two at most, the wider one upstream.
-    pump : PumpHead, optional
+    pump : HeadForSale, optional
         Head that may be bought with energy.
     gradient_of : callable, optional
         Friction by flow and bore, so that a refusal can say which bore would do.

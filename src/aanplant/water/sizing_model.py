@@ -20,7 +20,7 @@ MOST_SIZES = 2
 
 
 @dataclass(frozen=True)
-class PumpHead:
+class HeadForSale:
     """Head that a pump may add for all sets, priced.
 
     Parameters
@@ -65,7 +65,7 @@ class Model:
     cost_per_m: Values
     allowed: NDArray[np.bool_]
     source_head_m: Values
-    pump: PumpHead | None
+    pump: HeadForSale | None
     whole: bool
     rank: Places
     joints: list[int] = field(default_factory=list)
