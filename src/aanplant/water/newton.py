@@ -94,7 +94,7 @@ def balance(  # noqa: PLR0917 - a network and the laws of its parts
         here = head[at] - height_m[at]
         needed, gain = emission.tangent(flow, here, barrier_m)
         lacking = needed - here
-        if guarded and (climb := float(lacking @ way)) > -_TOO_FAR * fall:
+        if guarded and (climb := float((lacking * way).sum())) > -_TOO_FAR * fall:
             # Beyond the lowest point of the content on this way, and high up again: go back.
             way = max(fall / (fall - climb), _LEAST_LEFT) * way
             flow = before + way
@@ -108,7 +108,7 @@ def balance(  # noqa: PLR0917 - a network and the laws of its parts
         change = np.abs(kept - flow) / (kept + enough)
         cut = cut + 1 if (wanted < least).any() else 0
         before, way, flow = flow, kept - flow, kept
-        fall = float(lacking @ way)
+        fall = float((lacking * way).sum())
         guarded = fall < 0.0
         if barrier_m == 0.0 and cut > _PATIENCE:
             barrier_m, cut, guarded = _FIRST_BARRIER_M, 0, False
