@@ -6,11 +6,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from aanplant.water.application import (
-    application_rate_mm_h,
     drip_transpiration_mm,
     gross_mm,
     hours_for,
-    leaching_share,
     longest_interval_d,
     most_net_depth_mm,
     set_flow_m3_h,
@@ -34,6 +32,8 @@ from aanplant.water.evaporation import (
     stress,
     total_evaporable_mm,
 )
+from aanplant.water.quality import drip_leaching_requirement
+from aanplant.water.wetting import application_rate_mm_h
 
 DENSITY = (
     "Allen and Pereira (2009), Irrigation Science 28: 17-34, vines, reckoned apart by a script"
@@ -174,7 +174,7 @@ def test_a_drip_block_from_peak_use_to_flow_of_a_set(published):
     area = 2.5 * 1.2
     use = float(drip_transpiration_mm(5.5, 50.0))
     given = float(gross_mm(use, 0.90))
-    rate = float(application_rate_mm_h(2.0, 2, area))
+    rate = float(application_rate_mm_h(2 * 2.0, area))
     hours = float(hours_for(given, rate))
     sets = sets_in_a_day(20.0, hours)
     depth = most_net_depth_mm(0.3, 0.32, 120.0, 0.6)
@@ -195,7 +195,7 @@ def test_a_drip_block_from_peak_use_to_flow_of_a_set(published):
     published.equal(
         longest_interval_d(depth, use), printed=1.7773, tolerance=0.00005, label="interval, d"
     )
-    salt = leaching_share(1.0, 12.0)
+    salt = float(drip_leaching_requirement(1.0, 12.0))
     published.equal(salt, printed=0.0417, tolerance=0.00005, label="leaching share")
     published.equal(
         float(gross_mm(use, 0.90)) / (1.0 - salt), printed=4.5091, tolerance=0.00005,
@@ -213,7 +213,7 @@ def test_a_drip_block_from_peak_use_to_flow_of_a_set(published):
     unit="mm/h",
 )
 def test_rate_of_a_dripper_line(published):
-    rate = float(application_rate_mm_h(2.3, 1, 2.5 * 0.6))
+    rate = float(application_rate_mm_h(2.3, 2.5 * 0.6))
     published.equal(rate, printed=1.53, tolerance=0.005, label="of the line")
     published.equal(rate * 0.9, printed=1.38, tolerance=0.005, label="at 90 % efficiency")
 

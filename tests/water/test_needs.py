@@ -8,7 +8,7 @@ from aanplant.errors import InputError
 from aanplant.water.balance import Days, run
 from aanplant.water.demand import vine_demand
 from aanplant.water.first_season import first_season, planting_day
-from aanplant.water.needs import water_needs
+from aanplant.water.needs import water_needs, wetted_ground
 from aanplant.water.rooting import by_age, rooted_across, rooted_share, rooted_soils
 from aanplant.water.season import hand_on, root_ground, season_balance
 from aanplant.water.watering import NoWatering
@@ -220,6 +220,11 @@ def test_too_little_of_everything_is_told():
 
     assert {one.kind for one in found.shortages} == {"right_short", "flow_short", "store_short"}
     assert found.turn_store_m3[-1] > 100.0
+
+
+def test_a_measured_strip_stands_before_the_table():
+    assert wetted_ground(brief(), 0.8) == pytest.approx(0.32)
+    assert wetted_ground(brief("[demand]\nwetted_width = '1 m'\n"), 0.8) == pytest.approx(0.4)
 
 
 def test_months_that_are_none_are_a_slip_in_the_brief():

@@ -59,13 +59,6 @@ def gross_mm(net_mm: ArrayLike, uniformity: float, leaching: float = 0.0) -> Arr
     return np.asarray(np.asarray(net_mm) / (uniformity * kept))
 
 
-def application_rate_mm_h(
-    flow_lph: ArrayLike, emitters_per_vine: ArrayLike, area_per_vine_m2: ArrayLike
-) -> Array:
-    """Depth over the whole ground that an hour of running gives. [mm/h]."""
-    return np.asarray(np.asarray(flow_lph) * emitters_per_vine / np.asarray(area_per_vine_m2))
-
-
 def hours_for(depth_mm: ArrayLike, rate_mm_h: ArrayLike) -> Array:
     """Hours to run for a depth over the ground. [h]."""
     return np.asarray(np.asarray(depth_mm) / np.asarray(rate_mm_h))
@@ -124,20 +117,3 @@ def most_net_depth_mm(
 def longest_interval_d(depth_mm: float, use_mm_d: float) -> float:
     """Days that a depth lasts; endless where nothing is used. [d]."""
     return math.inf if use_mm_d <= 0.0 else depth_mm / use_mm_d
-
-
-def leaching_share(water_ds_m: float, most_soil_ds_m: float) -> float:
-    """Share of the water that must drain under frequent drip: LR. [-].
-
-    Parameters
-    ----------
-    water_ds_m : float
-        Conductivity of the water. [dS/m]
-    most_soil_ds_m : float
-        Of the soil extract that stops growth, 12 for grapes. [dS/m]
-
-    References
-    ----------
-    .. [1] Keller, Bliesner (1990), from memory.
-    """
-    return water_ds_m / (2.0 * most_soil_ds_m)

@@ -21,6 +21,7 @@ from aanplant.water.right import (
 )
 from aanplant.water.rooting import RootedSoil, by_age, rooted_soils
 from aanplant.water.season import SeasonBalance, season_balance
+from aanplant.water.wetting import wetted_share
 from aanplant.water.years import WaterYears, mean_year, water_years
 
 Array = NDArray[np.float64]
@@ -103,7 +104,7 @@ def water_needs(
     vines : int
         In the block, at least one. [vines]
     wetted : float
-        Share of the ground that drippers wet, of the width between rows. [-]
+        Share of the ground that drippers wet, of ``wetted_ground``. [-]
     vine_flow_lph : float
         Flow of all drippers of one vine. [L/h]
     efficiency : float, optional
@@ -168,6 +169,20 @@ def water_needs(
         store,
         (*(right.shortages if right else ()), *slow, *dry),
     )
+
+
+def wetted_ground(brief: Brief, strip_m: float) -> float:
+    """Return the share of the ground that drippers wet: as measured, else by their strip. [-].
+
+    Parameters
+    ----------
+    brief : Brief
+        What is asked; ``demand.wetted_width`` is what was measured.
+    strip_m : float
+        Width of the strip by flow and soil, of ``wetting.strip_width_m``. [m]
+    """
+    measured = brief.demand.wetted_width
+    return float(wetted_share(strip_m if measured is None else measured, brief.vines.row_width))
 
 
 def years_of(brief: Brief, site: Site) -> WaterYears | None:
