@@ -23,7 +23,7 @@ from aanplant.water.shortfall import (
     heads_along,
     missing_head,
 )
-from aanplant.water.sizing_model import MOST_SIZES, Model, HeadForSale, Solved
+from aanplant.water.sizing_model import MOST_SIZES, HeadForSale, Model, Solved
 from aanplant.water.taper import broken_joints, exchanged
 
 Values = NDArray[np.float64]
