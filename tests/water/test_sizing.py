@@ -309,7 +309,7 @@ def test_missing_head_is_refused_with_the_place_the_amount_and_what_would_do():
     size(line, hazen_williams(line.flow_m3_s[:, None], bore), [1.0], 25.0)
     text = str(refused.value)
     assert text.startswith("water: submain 4: found ")
-    assert f"{short.more_head_m:.1f} m less than the 20.0 m needed" in text
+    assert f"{short.more_head_m:.2f} m less than the 20.00 m needed" in text
     assert f"no bore under {math.ceil(short.least_bore_m * 1e3)} mm" in text
 
 

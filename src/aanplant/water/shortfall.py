@@ -175,8 +175,8 @@ def _words(short: Shortfall) -> tuple[str, str]:
     bore_mm = math.ceil(short.least_bore_m * MM_PER_M) if short.least_bore_m > 0 else None
     if short.kind == "head":
         found = (
-            f"{short.value:.1f} m of head in the pipes that lose least, {short.more_head_m:.1f} m "
-            f"less than the {short.limit:.1f} m needed"
+            f"{short.value:.2f} m of head in the pipes that lose least, {short.more_head_m:.2f} m "
+            f"less than the {short.limit:.2f} m needed"
         )
         more = f"at least {_up(short.more_head_m)} m more head at the source"
         return found, f"{more}, or no bore under {bore_mm} mm" if bore_mm else more
