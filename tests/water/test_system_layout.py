@@ -189,6 +189,18 @@ def test_rows_down_a_slope_are_fed_from_their_upper_end():
         assert (system.laterals.fall_m > 0).all()
 
 
+def test_a_submain_through_gently_falling_rows_lies_above_their_middle():
+    for tilt in (0.01, -0.01):
+        made = block(rectangle(60, 180), terrain=ground(lambda x, y, t=tilt: 300 + t * y + 0 * x))
+
+        system = made.system((0, -120))
+
+        assert set(system.submains.place) == {"middle"}
+        uphill = system.laterals.fall_m < 0
+        mean = [system.laterals.length_m[own].mean() for own in (uphill, ~uphill)]
+        assert mean[0] < 0.9 * mean[1]
+
+
 def test_level_long_rows_are_fed_in_their_middle_and_short_ones_at_the_near_end():
     long = block(rectangle(60, 180)).system((0, -120))
     short = block(rectangle(60, 80)).system((0, -70))

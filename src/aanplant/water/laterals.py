@@ -8,10 +8,19 @@ import shapely
 from numpy.typing import NDArray
 
 from aanplant.layout.positions import Positions
+from aanplant.water.friction import (
+    VISCOSITY_20_C_M2_S,
+    blasius,
+    head_loss_m,
+    reynolds_number,
+)
 
 Values = NDArray[np.float64]
 Whole = NDArray[np.int64]
 Place = Literal["row start", "row end", "middle"]
+RUN_POWER = 2.75
+"""Head lost by an evenly drawn-off smooth pipe goes with this power of its length (Blasius)."""
+_HALVINGS = 40
 _APART_M = 10.0
 """Gap between rows laid end to end on one axis; a row is never nearer itself than this."""
 
@@ -138,3 +147,51 @@ def choose_place(
     if abs(grade) > level_grade:
         return "row start" if grade > 0.0 else "row end"
     return "middle" if longest_m > longest_lateral_m else nearer
+
+
+def inlet_share(fall_m: float, loss_m: float) -> float:
+    """Share of a row, from its upper end, at which both runs end at one pressure.
+
+    With x of the row above the inlet, the heads at the two ends differ by
+    ``loss ((1 - x)^2.75 - x^2.75) - fall``: friction of an evenly drawn-off smooth pipe goes
+    with flow^1.75 times length, and the flow with length. Solved by halving; at most one half.
+
+    Parameters
+    ----------
+    fall_m : float
+        Fall of the row from end to end, 0 or more. [m]
+    loss_m : float
+        Head its whole length would lose if fed at one end, above 0. [m]
+
+    Returns
+    -------
+    float
+        0, the upper end, where the row falls as much as it would lose. [-]
+    """
+    low, high = 0.0, 0.5
+    if fall_m >= loss_m:
+        return low
+    for _ in range(_HALVINGS):
+        share = (low + high) / 2.0
+        left = loss_m * ((1.0 - share) ** RUN_POWER - share**RUN_POWER) - fall_m
+        low, high = (share, high) if left > 0.0 else (low, share)
+    return (low + high) / 2.0
+
+
+def loss_of_run_m(length_m: float, flow_m3_s: float, bore_m: float) -> float:
+    """Head lost along an evenly drawn-off line by the law of Blasius. [m].
+
+    The loss at full flow over 2.75, which is Christiansen's factor for very many outlets [1]_.
+
+    Parameters
+    ----------
+    length_m, flow_m3_s, bore_m : float
+        Whole length, flow at the inlet and bore. [m, m3/s, m]
+
+    References
+    ----------
+    .. [1] Christiansen (1942), Irrigation by sprinkling, Calif. Agric. Exp. Stn. Bull. 670.
+    """
+    re = reynolds_number(flow_m3_s, bore_m, VISCOSITY_20_C_M2_S)
+    whole = head_loss_m(flow_m3_s, bore_m, length_m, blasius(re))
+    return float(whole) / RUN_POWER

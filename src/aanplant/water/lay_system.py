@@ -17,7 +17,14 @@ from aanplant.site import Site
 from aanplant.stock import Stock
 from aanplant.water.bands import Bands, bands_of
 from aanplant.water.devices import devices
-from aanplant.water.laterals import Drippers, Place, choose_place, drippers
+from aanplant.water.laterals import (
+    Drippers,
+    Place,
+    choose_place,
+    drippers,
+    inlet_share,
+    loss_of_run_m,
+)
 from aanplant.water.pipe_tree import PipeTree, heights, pipe_tree
 from aanplant.water.planted import planted_ground
 from aanplant.water.routes import Land, Tree, grow, straight
@@ -31,7 +38,10 @@ Values = NDArray[np.float64]
 Whole = NDArray[np.int64]
 
 M3_S_PER_L_H = 1e-3 / 3600.0
+USUAL_BORE_MM = 14.2
+"""Bore of the usual 16 mm dripper line (from memory), until one is chosen."""
 _PERCENT = 100.0
+_MM = 1000.0
 _CORRIDOR_M = 0.6
 
 
@@ -80,7 +90,8 @@ def lay_system(  # noqa: PLR0917 - what is known, in the order of the job
         layout.positions, past_anchor, fill_m=min(stock.row_width_m, brief.rows.cross_alley / 3.0)
     )
     places = _places(brief, layout, rows.bands, place)
-    connections = inlets(layout.positions, rows.bands, places, past_post)
+    shares = _shares(brief, layout, rows)
+    connections = inlets(layout.positions, rows.bands, places, past_post, shares)
     heading = layout.rows.heading_xy[0] if layout.rows.paths is None else None
     land = Land(
         site.boundary, avoided(site), _without_corridors(planted, rows.bands, connections), heading
@@ -142,9 +153,7 @@ def _places(brief: Brief, layout: Layout, bands: Bands, source_xy: Values) -> li
     if rules.submains != CHOOSE:
         return [rules.submains] * bands.count
     positions = layout.positions
-    fall = np.zeros(len(layout.rows))
-    if layout.slopes is not None:
-        fall = -np.nan_to_num(layout.slopes.mean_grade_percent) / _PERCENT
+    fall = _falls(layout)
     ends = {}
     for is_start in (True, False):
         own = positions.end_posts_is_start == is_start
@@ -164,6 +173,29 @@ def _places(brief: Brief, layout: Layout, bands: Bands, source_xy: Values) -> li
             )
         )
     return chosen
+
+
+def _falls(layout: Layout) -> Values:
+    """Fall of every row from start to end over its length; 0 where not known. [-]."""
+    if layout.slopes is None:
+        return np.zeros(len(layout.rows))
+    return -np.nan_to_num(layout.slopes.mean_grade_percent) / _PERCENT
+
+
+def _shares(brief: Brief, layout: Layout, rows: _Rows) -> Values:
+    """Where a submain through the rows of each band meets them, from their start. [-]."""
+    fall, found = _falls(layout), []
+    bore_m = (brief.pipes.lateral_bore or USUAL_BORE_MM) / _MM
+    for band in range(rows.bands.count):
+        piece = rows.bands.piece[rows.bands.band == band]
+        # The typical long row speaks for the band.
+        long = piece[rows.ground_m[piece] >= np.median(rows.ground_m[piece])]
+        length, emitters = float(rows.ground_m[long].mean()), float(rows.emitters[long].mean())
+        drop = float(np.median(fall[long])) * length
+        loss = loss_of_run_m(length, emitters * brief.water.emitter.flow * M3_S_PER_L_H, bore_m)
+        share = inlet_share(abs(drop), loss)
+        found.append(share if drop >= 0.0 else 1.0 - share)
+    return np.array(found)
 
 
 def _way_past(ends_xy: Values, source_xy: Values) -> float:

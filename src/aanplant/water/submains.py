@@ -70,7 +70,13 @@ class SubmainLine:
         return np.asarray(self.xy[self.valve : self.valve + 2].mean(axis=0))
 
 
-def inlets(positions: Positions, bands: Bands, places: list[Place], beyond_m: Values) -> Inlets:
+def inlets(
+    positions: Positions,
+    bands: Bands,
+    places: list[Place],
+    beyond_m: Values,
+    shares: Values,
+) -> Inlets:
     """Place the connections of all rows.
 
     Parameters
@@ -83,6 +89,8 @@ def inlets(positions: Positions, bands: Bands, places: list[Place], beyond_m: Va
         For every band.
     beyond_m : ndarray, shape (n_end_posts,)
         From every end post to a submain past it. [m]
+    shares : ndarray, shape (n_bands,)
+        Where a submain through the rows of a band meets them, as a share from their start.
     """
     rows = positions.rows
     n = len(rows)
@@ -104,7 +112,8 @@ def inlets(positions: Positions, bands: Bands, places: list[Place], beyond_m: Va
         if name != "middle":
             continue
         piece = bands.piece[bands.band == band]
-        at = _middles(rows.along_start_m[piece], rows.along_end_m[piece]) * rows.length_m[piece]
+        start, end = rows.along_start_m[piece], rows.along_end_m[piece]
+        at = _evened(start, end, shares[band]) * rows.length_m[piece]
         post, length = positions.row_start_m[piece], positions.row_length_m[piece]
         edge = _LEAST_SHARE * length
         walked[piece] = np.clip(at, post + edge, post + length - edge)
@@ -153,9 +162,9 @@ def submain_lines(
     return made
 
 
-def _middles(along_start_m: Values, along_end_m: Values) -> Values:
-    """Share of each row at which a submain through the middles of all crosses it, shape (n,)."""
-    middle = (along_start_m + along_end_m) / 2.0
+def _evened(along_start_m: Values, along_end_m: Values, share: float) -> Values:
+    """Share of each row at which one smooth submain through all meets it, shape (n,)."""
+    middle = along_start_m + share * (along_end_m - along_start_m)
     half = min(_SMOOTHED_OVER, len(middle)) // 2
     padded = np.pad(middle, half, mode="edge")
     even = np.convolve(padded, np.full(2 * half + 1, 1.0 / (2 * half + 1)), mode="valid")
