@@ -28,7 +28,8 @@ def read_water_source(path: Path, *, grid: str = "") -> WaterSource:
     """Read the one point of a file.
 
     Its height is a property or column such as ``height``, in metres unless it says
-    otherwise; or else the third coordinate, ``ele`` in GPX.
+    otherwise; or else the third coordinate, ``ele`` in GPX. Not that of KML, which stands for
+    no height where the point is clamped to the ground.
 
     Parameters
     ----------
