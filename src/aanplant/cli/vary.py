@@ -30,7 +30,7 @@ _COLUMNS = (
     "layout.rows",
     "layout.row_ends",
     "layout.row_length",
-    "layout.line_posts",
+    "trellis.line_posts",
     "trellis.wire_length",
     "work.budget.materials",
 )
@@ -71,8 +71,17 @@ def run_vary(
         table.add_column(
             _heading(messages.word(f"vary.{key}"), unit), justify="right", no_wrap=True
         )
-    for values, plan in zip(combinations, plans, strict=True):
-        table.add_row(*values, *(_value(plan.figures[key], system) for key in _COLUMNS))
+    # What makes a cheap alternative cheap may be a missing price, or a trellis that does not hold.
+    counts = {
+        "unpriced": [len(plan.work.unpriced) for plan in plans],
+        "stops": [sum(f.level == "stop" for f in plan.findings) for plan in plans],
+    }
+    counts = {name: column for name, column in counts.items() if any(column)}
+    for name in counts:
+        table.add_column(_heading(messages.word(f"vary.{name}")), justify="right", no_wrap=True)
+    for at, (values, plan) in enumerate(zip(combinations, plans, strict=True)):
+        told = (str(column[at]) for column in counts.values())
+        table.add_row(*values, *(_value(plan.figures[key], system) for key in _COLUMNS), *told)
     # A narrow terminal may break lines, but no digit is cut off.
     needed = output.measure(table, options=output.options.update(width=_WIDEST)).maximum
     output.width = max(output.width, needed)
