@@ -187,7 +187,8 @@ def choose_bore(
     longest = _longest(lines, worst, bore, law, limits)
     raise InputError(
         f"water: {name}",
-        f"flows that differ by {table.variation[worst, 0]:.0%} and pressures of "
+        f"flows that differ by {table.variation[worst, 0]:.1%}, where {limits.flow_variation:.1%} "
+        "is allowed, and pressures of "
         f"{table.least_m[worst, 0]:.1f} to {table.inlet_m[worst, 0]:.1f} m "
         f"in the widest line, {bore * 1000.0:g} mm",
         f"laterals of at most {math.floor(longest)} m, a wider line, or submains amid the rows",
