@@ -42,7 +42,8 @@ def gpx(folder, *points, ele="<ele>301.5</ele>"):
 def kml(folder, *, zipped=False):
     text = (
         '<?xml version="1.0"?><kml xmlns="http://www.opengis.net/kml/2.2"><Document><Placemark>'
-        '<name>pump</name><ExtendedData><Data name="height"><value>301.5</value></Data></ExtendedData>'
+        '<name>pump</name><ExtendedData><Data name="height"><value>301.5</value></Data>'
+        "</ExtendedData>"
         f"<Point><coordinates>{PLACE[0]},{PLACE[1]},0</coordinates></Point>"
         "</Placemark></Document></kml>"
     )
