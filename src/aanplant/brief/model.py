@@ -33,8 +33,8 @@ from aanplant.brief.soil import Soil
 from aanplant.brief.spares import SamplingRules, SpareRules
 from aanplant.brief.trellis import TrellisRules
 from aanplant.brief.vine_water import DemandRules, FirstSeasonRules, WateringRules
-from aanplant.brief.water_system import MainRules, SetRules
 from aanplant.brief.water_analysis import WaterAnalysis
+from aanplant.brief.water_system import MainRules, SetRules
 from aanplant.working import Input
 
 
@@ -54,14 +54,14 @@ class Brief(Section):
     posts: PostRules = PostRules()
     ends: EndRules = EndRules()
     water: WaterRules = WaterRules()
+    sets: SetRules = SetRules()
+    mains: MainRules = MainRules()
     dripper_line: DripperLineRules = DripperLineRules()
     uniformity: UniformityRules = UniformityRules()
     wetting: WettingRules = WettingRules()
     pump: PumpRules = PumpRules()
     head_works: HeadWorks = HeadWorks()
     water_analysis: WaterAnalysis = WaterAnalysis()
-    sets: SetRules = SetRules()
-    mains: MainRules = MainRules()
     demand: DemandRules = DemandRules()
     watering: WateringRules = WateringRules()
     first_season: FirstSeasonRules = FirstSeasonRules()
