@@ -154,6 +154,54 @@ def test_every_emitter_follows_its_law_or_runs_dry(network):
     assert (flows.emitter_flow_m3_s[flows.starved] == 0.0).all()
 
 
+@given(networks(), st.floats(2.0, 8.0), st.floats(0.0, 20.0), st.randoms(use_true_random=False))
+def test_emitters_that_regulate_hold_their_flow(network, start_m, range_m, dice):
+    holds = np.array([dice.random() < 0.7 for _ in network.parent])
+    start = np.where(holds, start_m, np.inf)
+    end = np.where(holds, start_m + range_m, np.inf)
+
+    flows = solve(*network.arguments, regulation_start_m=start, regulation_end_m=end)
+
+    level = network.coefficient * start_m**network.exponent
+    inside = holds & (flows.pressure_m > start_m + BRINK_M)
+    inside &= flows.pressure_m < start_m + range_m - BRINK_M
+    np.testing.assert_allclose(flows.emitter_flow_m3_s[inside], level[inside], rtol=1e-12)
+    above = holds & (flows.pressure_m >= start_m + range_m)
+    assert (flows.emitter_flow_m3_s[above] >= level[above] * (1.0 - 1e-9)).all()
+    below = holds & (flows.pressure_m <= start_m)
+    assert (flows.emitter_flow_m3_s[below] <= level[below] * (1.0 + 1e-9)).all()
+
+
+def test_an_exponent_of_nought_gives_one_flow_at_any_pressure():
+    line = lateral(0.02, emitters=60, source_m=14.0)
+    constant = line.but(coefficient=np.where(line.emits, 5e-7, 0.0), exponent=0.0)
+
+    flows = solve(*constant.arguments)
+
+    np.testing.assert_allclose(flows.emitter_flow_m3_s[1:], 5e-7, rtol=1e-12)
+    np.testing.assert_allclose(flows.pipe_flow_m3_s[0], 60 * 5e-7, rtol=1e-12)
+
+
+def test_emitters_of_several_kinds_share_a_network():
+    line = lateral(emitters=40, source_m=12.0)
+    kinds = np.where(np.arange(41) % 2, 0.5, 0.8)
+
+    flows = solve(*line.but(exponent=kinds).arguments)
+
+    law = line.coefficient * flows.pressure_m**kinds
+    np.testing.assert_allclose(flows.emitter_flow_m3_s[1:], law[1:], rtol=1e-9)
+
+
+def test_a_source_below_all_emitters_gives_nothing():
+    line = lateral(emitters=5, source_m=-1.0)
+
+    flows = solve(*line.arguments)
+
+    assert flows.starved[1:].all()
+    assert not flows.pipe_flow_m3_s.any()
+    np.testing.assert_allclose(flows.pressure_m, -1.0)
+
+
 @given(networks(), st.floats(0.01, 10.0))
 def test_more_pressure_at_the_inlet_never_lowers_a_flow(network, more_m):
     low = solve(*network.arguments, local_loss=network.local_loss)
@@ -176,6 +224,7 @@ def test_more_pressure_at_the_inlet_never_lowers_a_flow(network, more_m):
         ({"coefficient": -1e-6}, "emitter_coefficient must be at least 0"),
         ({"exponent": 1.2}, "emitter_exponent must be between 0 and 1"),
         ({"source_m": np.nan}, "source_head_m must be a finite number"),
+        ({"local_loss": -1.0}, "local_loss must be at least 0"),
         ({"parent": np.array([-1, 0, 2, 1])}, "parent of node 2 must lie in 0 to 1, got 2"),
         ({"parent": np.array([0.0, 1.0])}, "parent must be a list of whole numbers"),
     ],
@@ -184,4 +233,13 @@ def test_what_is_no_network_is_refused(change, words):
     network = lateral(emitters=3).but(**change)
 
     with pytest.raises(ValueError, match=words):
-        solve(*network.arguments)
+        solve(*network.arguments, local_loss=network.local_loss)
+
+
+def test_unknown_friction_and_upside_down_regulation_are_refused():
+    line = lateral(emitters=3)
+
+    with pytest.raises(ValueError, match="friction must be one of"):
+        solve(*line.arguments, friction="manning")
+    with pytest.raises(ValueError, match="from a pressure above 0 to a higher one"):
+        solve(*line.arguments, regulation_start_m=10.0, regulation_end_m=5.0)

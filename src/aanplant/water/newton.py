@@ -22,6 +22,10 @@ _PATIENCE = 3
 """Steps in a row in which flows may be cut to that share before some are taken to run dry."""
 _TOO_FAR = 0.9
 """Steepness, as a share of that downhill at its start, at which a step has gone too far."""
+_SETTLED = 0.5
+"""Change of a flow under which the barrier is let down further."""
+_DRY = 1e-7
+"""Share of its flow at 1 m that the last barrier leaves an emitter that lacks 1e-6 m or more."""
 _FIRST_BARRIER_M, _LAST_BARRIER_M, _BARRIER_STEP = 0.1, 1e-13, 0.05
 
 
@@ -105,16 +109,17 @@ def balance(  # noqa: PLR0917 - a network and the laws of its parts
         wanted = flow + (rise[at] - lacking) * gain
         least = _LEAST_LEFT * flow
         kept = emission.keep(np.clip(wanted, least, most), flow, here)
-        change = np.abs(kept - flow) / (kept + enough)
+        change = float((np.abs(kept - flow) / (kept + enough)).max(initial=0.0))
         cut = cut + 1 if (wanted < least).any() else 0
         before, way, flow = flow, kept - flow, kept
         fall = float((lacking * way).sum())
         guarded = fall < 0.0
         if barrier_m == 0.0 and cut > _PATIENCE:
-            barrier_m, cut, guarded = _FIRST_BARRIER_M, 0, False
-        elif barrier_m > _LAST_BARRIER_M and not cut:
-            barrier_m, guarded = max(_BARRIER_STEP * barrier_m, _LAST_BARRIER_M), False
-        elif change.max(initial=0.0) <= _CLOSE_ENOUGH:
+            barrier_m, guarded = _FIRST_BARRIER_M, False
+        elif barrier_m > _LAST_BARRIER_M:
+            if change <= _SETTLED:
+                barrier_m, guarded = max(_BARRIER_STEP * barrier_m, _LAST_BARRIER_M), False
+        elif change <= _CLOSE_ENOUGH:
             break
     else:
         raise ArithmeticError(f"the flows did not come to rest in {_MOST_STEPS} steps")
@@ -122,7 +127,7 @@ def balance(  # noqa: PLR0917 - a network and the laws of its parts
         head = head + rise  # the losses of the last flows, to second order
         out = _spread(flow, at, nodes)
         return Balance(out, tree.gather(out), head, starved, step + 1)
-    dry = head[at] + rise[at] <= height_m[at]
+    dry = flow <= _DRY * emission.coefficient
     starved[at[dry]] = True
     out = _spread(np.where(dry, 0.0, flow), at, nodes)
     pipe_flow = tree.gather(out)
