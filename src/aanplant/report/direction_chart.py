@@ -136,7 +136,7 @@ def _draw_curve(
         placed: NDArray[np.float64] = area.bottom - (value - low) / span * area.height
         return placed
 
-    drawing.text(area.x, area.y - 2.4, name, size=_SMALL, face="figure")
+    drawing.text(area.x, area.y - 2.4, name, size=_SMALL, face="figure", halo=0.6)
     for tick, y in zip(ticks, down(np.array(ticks)).tolist(), strict=True):
         drawing.line(area.x, y, area.right, y, stroke=LINE, width=0.15)
         drawing.text(
@@ -145,9 +145,12 @@ def _draw_curve(
         )  # fmt: skip
     for most, y in zip(shown, down(np.array(shown)).tolist(), strict=True):
         drawing.line(area.x, y, area.right, y, stroke=CARE, width=0.3, dash="2 0.8")
+        # On the side where the bearing taken does not stand.
+        is_right = chosen_deg < _HALF_TURN / 2.0
         drawing.text(
-            area.right - 1.0, y - 0.8, word("bearings.limit").format(limit=f"{most:g} %"),
-            size=2.2, align="end", colour=CARE, halo=0.6,
+            area.right - 1.0 if is_right else area.x + 1.0, y - 0.8,
+            word("bearings.limit").format(limit=f"{most:g} %"),
+            size=2.2, align="end" if is_right else "start", colour=CARE, halo=0.6,
         )  # fmt: skip
     order = np.argsort(bearing_deg)
     x, y_at = _across(area, bearing_deg), down(values)
