@@ -524,6 +524,19 @@ def test_each_implement_has_its_own_moisture_window():
     assert said(prepare("", zone({}, {}, {})))["prepare.moisture"].values["zones"] == "Top"
 
 
+def test_only_a_tool_with_a_dry_end_is_said_to_work_in_soil_that_is_too_dry():
+    ripped = messages.sentence(
+        said(prepare('implement = "ripper"', zone({}, {}, {})))["prepare.moisture"]
+    )
+    delved = messages.sentence(
+        said(prepare('implement = "delver"', zone({}, {}, {})))["prepare.moisture"]
+    )
+
+    assert "breaks into blocks" in ripped
+    assert "Too dry" not in ripped
+    assert "Too dry" in delved
+
+
 def test_an_implement_that_does_not_reach_the_depth_is_told_of():
     made = prepare('implement = "shift delver"\nloosening_depth = "0.6 m"', zone({}, {}, {}))
 

@@ -274,6 +274,7 @@ def _machines(zones: Sequence[ZonePreparation]) -> Iterator[Finding]:
                 "implement": name.capitalize(),
                 "zones": ", ".join(names),
                 "moisture": machine.moisture,
+                "dry": f"words:moisture.{'too' if machine.driest_share else 'any'}_dry",
                 "driest": (100.0 * machine.driest_share, "%"),
                 "wettest": (100.0 * machine.wettest_share, "%"),
             },
