@@ -114,6 +114,11 @@ def _first(plan: Plan, view: RootstockView) -> Iterator[str]:
     ]  # fmt: skip
     if weights:
         yield fill("stock_report.argue.weights", listed=listed(weights))
+    given = plan.brief.rootstock.weights.acid
+    acid = float(view.weights[CRITERIA.index("acid")])
+    if 0.0 < acid < given:
+        yield fill("stock_report.argue.acid_need", given=show_number(given),
+                   counted=show_number(float(f"{acid:.2g}")))  # fmt: skip
     if choice.named and choice.named != choice.stocks[best]:
         yield named_beside(view)
     if not choice.turns:
