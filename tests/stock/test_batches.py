@@ -169,3 +169,8 @@ def test_what_cannot_be_asked_is_refused_by_key(line, said):
         parse_brief(BRIEF + line, "brief.toml")
 
     assert said in str(refused.value)
+
+
+def test_one_batch_is_refused_in_the_singular():
+    with pytest.raises(ValueError, match="1 batch: "):
+        fit_batches([1000], [20])

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from aanplant.stock.intervals import wilson
+
 SEED = 20270801
 """Fixed, so that the same records give the same interval."""
 DRAWS = 4000
@@ -40,6 +42,14 @@ class BatchVariation:
     low: float
     high: float
     size: float
+
+    def loss_interval(self, confidence: float = 0.95) -> tuple[float, float]:
+        """Interval of the loss: Wilson's, of as many vines as the batches are worth. [-].
+
+        Vines of a batch share their fate, so they count for fewer: vines / dispersion.
+        """
+        worth = max(1, round(self.vines / max(1.0, self.dispersion)))
+        return wilson(round(self.loss_fraction * worth), worth, confidence)
 
 
 def fit_batches(
@@ -78,7 +88,8 @@ def fit_batches(
     if n.shape != x.shape or n.ndim != 1 or (x < 0).any() or (x > n).any() or (n < 1).any():
         raise ValueError("vines and dead must be counts of the same batches, dead <= vines")
     if len(n) < FEWEST:
-        raise ValueError(f"{len(n)} batches: variation needs at least {FEWEST}")
+        told = "1 batch" if len(n) == 1 else f"{len(n)} batches"
+        raise ValueError(f"{told}: variation needs at least {FEWEST}")
     size = _size(n)
     if size <= 1.0:
         raise ValueError("batches of one vine tell nothing of their variation")

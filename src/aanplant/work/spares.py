@@ -105,7 +105,8 @@ def plan_spares(brief: Brief, inputs: Inputs, vines: Working) -> Spares:
     held = _held(brief, places, settings, correlation)
     figures = [*([fitted] if fitted else []), order, spare, *held]
     findings = [*_batch_findings(brief, places, loss, count, correlation, variation)]
-    findings.append(_keeping(brief, held))
+    if any(one.value for one in held):
+        findings.append(_keeping(brief, held))
     if loss == 0 or places == 0:
         return Spares(order, count - places, None, variation, None, None, None,
                       tuple(figures), tuple(findings))  # fmt: skip
@@ -228,10 +229,16 @@ def _batch_findings(  # noqa: PLR0917 - what the sentences hold
         }  # fmt: skip
         found.append(Finding("work", "note", "stock.batches_fitted", values,
                              "stock.batch_correlation", "batch-variation"))  # fmt: skip
+        low, high = variation.loss_interval()
+        if not low <= loss <= high:
+            shares = {"asked": loss, "low": low, "high": high}
+            values = {name: (round(100.0 * share, 1), "%") for name, share in shares.items()}
+            found.append(Finding("work", "care", "stock.loss_against_record", values,
+                                 "stock.order_quantity", "count-intervals"))  # fmt: skip
     if correlation == 0 and variation is None:
         found.append(Finding("work", "note", "stock.batches_alike", {"spares": count - places},
                              "stock.order_quantity", "nbinom"))  # fmt: skip
-    elif correlation:
+    elif correlation and loss and places:
         alike = order_quantity(places, loss, brief.vines.assurance)
         values = {"spares": count - places, "alike": alike - places}
         if count < alike:
