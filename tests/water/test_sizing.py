@@ -290,6 +290,33 @@ def test_a_mainline_is_sized_for_the_set_that_needs_most_and_a_set_that_rests_as
     assert both.price_of_head[0] > 0.0
 
 
+@given(networks(), st.floats(0.01, 20.0))
+@settings(max_examples=50)
+def test_what_a_refusal_asks_for_is_enough_and_no_less_is(network, missing_m):
+    line, gradient, cost, source_m = network
+    widest = gradient[:, -1:]
+    low_m = source_m - missing_m
+    try:
+        size(line, widest, cost[-1:], low_m, gradient_of=hazen_williams)
+    except CannotBeSized as error:
+        short = error.shortfall
+    else:
+        return  # there was that much to spare
+
+    size(line, widest, cost[-1:], low_m + short.more_head_m)
+    with pytest.raises(CannotBeSized):
+        size(line, widest, cost[-1:], low_m + 0.99 * short.more_head_m)
+    if not math.isnan(short.least_bore_m):
+        for share, is_enough in ((1.001, True), (0.99, False)):
+            bore = hazen_williams(line.flow_m3_s[:, None], short.least_bore_m * share)
+            wider = np.minimum(widest, bore)
+            if is_enough:
+                size(line, wider, cost[-1:], low_m)
+            else:
+                with pytest.raises(CannotBeSized):
+                    size(line, wider, cost[-1:], low_m)
+
+
 def test_missing_head_is_refused_with_the_place_the_amount_and_what_would_do():
     line = reaches_of(
         [-1, 0], [300.0, 100.0], [0.01, 0.01], [-np.inf, 20.0], name=("mainline 1", "submain 4")

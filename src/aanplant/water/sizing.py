@@ -108,6 +108,8 @@ def size(
         With the worst place, if no choice leaves head enough or keeps the taper.
     ValueError
         If shapes differ, a cost or gradient is negative, or a reach may have no size.
+    ArithmeticError
+        If the solver fails.
     """
     loss = np.asarray(gradient, np.float64)
     may = _allowed(reaches, loss, allowed)
@@ -141,7 +143,9 @@ def _solve_with_rules(model: Model) -> Solved:
     while True:
         solved = model.solve()
         if solved is None:
-            joint = model.joints[0] if model.joints else 0
+            if not model.joints:
+                raise ArithmeticError("the solver found no sizes where there must be some")
+            joint = model.joints[0]
             name = model.reaches.says(joint)
             raise CannotBeSized(Shortfall("taper", joint, name, SOURCE, 0.0, 0.0))
         share = np.where(solved.share < LEAST_SHARE, 0.0, solved.share)
