@@ -58,7 +58,7 @@ def in_its_litres(network):
     return network.but(coefficient=network.coefficient / EPANET_LITRES)
 
 
-def beside(network, theirs, ours, rtol):
+def assert_beside(network, theirs, ours, rtol):
     flow = ours.emitter_flow_m3_s * EPANET_LITRES
     np.testing.assert_allclose(flow[network.emits], theirs[network.emits], rtol=rtol)
 
@@ -79,7 +79,7 @@ def test_networks_of_odd_shapes_agree_with_epanet(name, headloss):
     # Where a tree has dead ends, EPANET's heads miss Hazen and Williams by 3e-5 m in a pipe;
     # ours follow it to 1e-14 m.
     rough = (name, headloss) == ("branched", "H-W")
-    beside(network, theirs, closer, rtol=1e-5 if rough else 3e-8)
+    assert_beside(network, theirs, closer, rtol=1e-5 if rough else 3e-8)
     np.testing.assert_allclose(closer.head_m, head, atol=2e-4 if rough else 1e-6)
 
 
@@ -90,7 +90,7 @@ def test_smooth_and_rough_walls_agree_with_epanet(roughness):
 
     ours = solve(*in_its_litres(network).arguments, roughness_m=roughness, **AS_EPANET)
 
-    beside(network, theirs, ours, rtol=3e-8)
+    assert_beside(network, theirs, ours, rtol=3e-8)
 
 
 def test_smooth_walls_stand_for_blasius_in_the_cross_check():
@@ -99,7 +99,7 @@ def test_smooth_walls_stand_for_blasius_in_the_cross_check():
 
     ours = solve(*in_its_litres(network).arguments, friction="blasius", **AS_EPANET)
 
-    beside(network, theirs, ours, rtol=1e-2)
+    assert_beside(network, theirs, ours, rtol=1e-2)
 
 
 def test_water_of_another_temperature_agrees_with_epanet():
@@ -112,7 +112,7 @@ def test_water_of_another_temperature_agrees_with_epanet():
         viscosity_m2_s=1.3 * AS_EPANET["viscosity_m2_s"],
     )
 
-    beside(network, theirs, ours, rtol=3e-8)
+    assert_beside(network, theirs, ours, rtol=3e-8)
 
 
 def test_local_losses_agree_with_epanet():
@@ -123,7 +123,7 @@ def test_local_losses_agree_with_epanet():
     ours = solve(*in_its_litres(network).arguments, local_loss=loss, **AS_EPANET)
     without = solve(*in_its_litres(network).arguments, **AS_EPANET)
 
-    beside(network, theirs, ours, rtol=3e-8)
+    assert_beside(network, theirs, ours, rtol=3e-8)
     assert ours.emitter_flow_m3_s.sum() < 0.995 * without.emitter_flow_m3_s.sum()
 
 
@@ -183,7 +183,7 @@ def test_pressure_compensating_emitters_agree_with_epanet(source_m):
     assert pressure[regulates].min() >= START_M - 1e-6
     assert (pressure[network.emits & ~regulates] < START_M + 1e-6).all()
     assert regulates.sum() > 100
-    beside(network, theirs, ours, rtol=3e-8)
+    assert_beside(network, theirs, ours, rtol=3e-8)
 
 
 def test_pressure_driven_demand_finds_the_same_regulating_emitters():
@@ -228,4 +228,4 @@ def test_emitters_that_lose_hold_of_their_flow_agree_with_epanet():
     assert beyond.sum() > 100
     assert pressure[beyond].min() >= 12.0 - 1e-6
     assert pressure[regulates].max() <= 12.0 + 1e-6
-    beside(network, theirs, ours, rtol=3e-8)
+    assert_beside(network, theirs, ours, rtol=3e-8)
