@@ -39,5 +39,6 @@ def planted_ground(
         np.concatenate(lines), _WIDER * rows.row_width_m / 2.0, cap_style="flat", quad_segs=2
     )
     whole = shapely.union_all(strips)
-    filled = whole.buffer(fill_m, join_style="mitre").buffer(-fill_m, join_style="mitre")
+    # Mitred corners of edges that are straight but for rounding are no numbers: round ones.
+    filled = whole.buffer(fill_m, quad_segs=2).buffer(-fill_m, quad_segs=2)
     return shapely.union_all([whole, filled]).simplify(_ROUGHLY_M)

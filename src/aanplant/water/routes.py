@@ -20,7 +20,7 @@ OUTSIDE = 3.0
 """A metre over other land counts as this many in the field (judgement)."""
 _CLEAR_M = 0.5
 """Corners around which a way turns stand this far off what they turn around."""
-_FINE_M = 0.2
+_FINE_M, _ROUGH_M = 0.2, 1.0
 _SLACK_M = 1e-6
 _LINES_AT_ONCE = 2048
 """Lines worked on together: a table of these by the edges of an outline."""
@@ -53,8 +53,8 @@ class Land:
     def corners(self) -> Values:
         """Points around which a shortest way may have to turn, shape (n, 2). [m]."""
         around = [
-            self.avoid.buffer(_CLEAR_M, join_style="mitre", mitre_limit=2.0).simplify(_FINE_M),
-            self.planted.buffer(2.0 * _CLEAR_M, join_style="mitre", mitre_limit=2.0).simplify(1.0),
+            _grown(self.avoid, _CLEAR_M).simplify(_FINE_M),
+            _grown(self.planted, 2.0 * _CLEAR_M).simplify(_ROUGH_M),
         ]
         found = [self.stops, *(_turning_points(part, outward=True) for part in around)]
         found.append(_turning_points(self.field.buffer(-_CLEAR_M).simplify(_FINE_M), outward=False))
@@ -240,6 +240,13 @@ def length_within(area: BaseGeometry, start: Values, end: Values) -> Values:
 
 def _cross(first: Values, second: Values) -> Values:
     return np.asarray(first[..., 0] * second[..., 1] - first[..., 1] * second[..., 0])
+
+
+def _grown(area: BaseGeometry, by_m: float) -> BaseGeometry:
+    """Grow a shape, its corners kept as corners."""
+    # Where two edges are one line but for rounding, their mitre is no number and is left out.
+    with np.errstate(invalid="ignore"):
+        return area.buffer(by_m, join_style="mitre", mitre_limit=2.0)
 
 
 def _turning_points(area: BaseGeometry, *, outward: bool) -> Values:
