@@ -176,6 +176,20 @@ def test_vary_refuses_what_it_does_not_understand(estate, asked):
     assert "expected" in done.stderr
 
 
+@pytest.mark.parametrize(
+    ("asked", "named"),
+    [
+        ("ripening=early,late", ("canopy.ripening", "rootstock.ripening")),
+        ("weight=1,2", ("canopy.height", "machine.height")),
+    ],
+)
+def test_vary_names_each_key_in_full_once(estate, asked, named):
+    done = run("vary", estate / "blocks/kiepersol", asked, expect=2)
+
+    for key in named:
+        assert done.stderr.split().count(key) == 1
+
+
 def test_the_schema_is_a_schema():
     jsonschema.Draft202012Validator.check_schema(json.loads(run("schema").stdout))
 

@@ -127,9 +127,9 @@ def _choice(text: str) -> tuple[str, list[str]]:
         import difflib
 
         every = list(_keys(Brief))
-        near = known or difflib.get_close_matches(
-            name, [*every, *(key.rpartition(".")[2] for key in every)], n=3
-        )
+        last = {key.rpartition(".")[2] for key in every}
+        close = difflib.get_close_matches(name, [*every, *sorted(last)], n=3)
+        near = known or [key for key in every if key in close or key.rpartition(".")[2] in close]
         raise InputError(
             "vary", repr(name), " or ".join(near) or "a key of the brief, such as vines.row_width"
         )
