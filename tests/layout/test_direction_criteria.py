@@ -246,3 +246,48 @@ def test_bearings_asked_for_have_their_sunlight_too():
     table = plan.layout.sunlight.table()
     assert [line["month"] for line in table] == list(range(1, 13))
     assert table[11]["light_mj_m2"] > table[5]["light_mj_m2"]
+
+
+@pytest.mark.parametrize(
+    ("latitude", "canopy", "key"),
+    [
+        (33.6, {"ripening": "01-20", "harvest": "03-05"}, "canopy.ripening"),
+        (-33.6, {"ripening": "07-25"}, "canopy.ripening"),
+        (-33.6, {"ripening": "01-20", "harvest": "01-05"}, "canopy.harvest"),
+        (-33.6, {"ripening": "03-20"}, "canopy.harvest"),
+    ],
+)
+def test_dates_of_the_other_hemisphere_and_a_harvest_before_ripening_are_refused(
+    latitude, canopy, key
+):
+    brief = Brief.model_validate(
+        {
+            "block": {"boundary": "f"},
+            "vines": {"row_width": 2.5, "vine_spacing": 1.2},
+            "canopy": canopy,
+        }
+    )
+    hedge = Hedge(2.5, 1.2, 0.5, 1.5, 0.2)
+
+    with pytest.raises(InputError) as refused:
+        row_sunlight(brief, survey_sunlight(None, Frame(11.3, latitude)), hedge, [0.0])
+
+    assert key in refused.value.where
+
+
+def test_near_the_equator_vines_may_ripen_in_any_month():
+    brief = Brief.model_validate(
+        {
+            "block": {"boundary": "f"},
+            "vines": {"row_width": 2.5, "vine_spacing": 1.2},
+            "canopy": {"ripening": "07-01", "harvest": "08-15"},
+        }
+    )
+    light = row_sunlight(
+        brief,
+        survey_sunlight(None, Frame(-40.5, -9.4)),
+        Hedge(2.5, 1.2, 0.5, 1.5, 0.2),
+        [0.0, 90.0],
+    )
+
+    assert (light.afternoon_load_mj_m2 >= 0.0).all()

@@ -24,6 +24,12 @@ RIPENING_STRETCHES = 48
 SAMPLES = 2_000
 """About as many places of a field are asked for their slope."""
 DAYS_A_YEAR = 365
+TROPIC_DEG = 23.5
+"""Nearer to the equator vines ripen in any month."""
+HALF_A_SEASON = 100
+"""Days to either side of the usual ripening in which berries soften anywhere (judgement)."""
+LONGEST_RIPENING_DAYS = 150
+"""Late harvests hang no longer than this after the berries soften (judgement)."""
 _SOUTH = {"growing_from": 244, "growing_to": 90, "ripening": 15, "harvest": 69}
 _NORTH = {"growing_from": 60, "growing_to": 273, "ripening": 206, "harvest": 263}
 """1 September to 31 March and 15 January to 10 March; in the north 1 March to 30 September
@@ -209,10 +215,29 @@ def _ripening(brief: Brief, latitude_deg: float) -> tuple[Numbers, Numbers]:
     """Days from ripening to harvest, and how many each stands for."""
     first = day_number(brief, "ripening", latitude_deg)
     length = _length(first, day_number(brief, "harvest", latitude_deg))
+    _refuse_odd_ripening(brief, first, length, latitude_deg)
     starts = np.arange(0, length, RIPENING_STEP_DAYS)
     standing_for = np.minimum(RIPENING_STEP_DAYS, length - starts).astype(np.float64)
     days = first + starts + (standing_for - 1.0) / 2.0
     return (days - 1.0) % DAYS_A_YEAR + 1.0, standing_for
+
+
+def _refuse_odd_ripening(brief: Brief, first: int, length: int, latitude_deg: float) -> None:
+    """Refuse dates of the other side of the equator, and a harvest before the ripening."""
+    told = f"ripening {brief.setting('canopy.ripening') or 'by default'}"
+    far = abs((first - (_SOUTH if latitude_deg < 0.0 else _NORTH)["ripening"] + 182) % 365 - 182)
+    if abs(latitude_deg) > TROPIC_DEG and far > HALF_A_SEASON:
+        side = "south" if latitude_deg < 0.0 else "north"
+        raise InputError(
+            "brief.toml: canopy.ripening", told, f"a day in the warm half of the year of the {side}"
+        )
+    if length > LONGEST_RIPENING_DAYS:
+        harvest = brief.setting("canopy.harvest") or "by default"
+        raise InputError(
+            "brief.toml: canopy.harvest",
+            f"{told} and harvest {harvest}, {length} days apart",
+            f"a harvest after the ripening, within {LONGEST_RIPENING_DAYS} days",
+        )
 
 
 def _growing(brief: Brief, latitude_deg: float) -> Numbers:
