@@ -124,6 +124,15 @@ def test_what_is_recalled_is_marked_and_its_source_said(told):
     assert "recalled from memory, not checked." in told
 
 
+def test_what_the_table_holds_of_the_cultivar_is_not_called_unknown(told):
+    # cultivars.csv: Chenin blanc, bud_break 2, from memory
+    assert re.search(r"bud-break, 1 early to 5 late 2 memory", told)
+
+
+def test_what_acid_soil_counts_for_is_said_beside_the_weight_given(told):
+    assert "Acid soil counts as far as the soil is acid: here 0.38 of its weight of 1." in told
+
+
 def test_without_pits_no_rootstock_is_ranked_and_the_chapter_says_what_is_missing(tmp_path):
     plan = example("onderveld")
 

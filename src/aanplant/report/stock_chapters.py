@@ -27,7 +27,7 @@ CULTIVAR = ("stock.cultivar_",)
 SPACING = ("stock.row_width_", "stock.machine_room", "stock.canopy_shades", "stock.spacing_",
            "stock.vine_spacing_")  # fmt: skip
 SPARES = ("stock.batches_", "stock.hold_", "stock.spares_")
-_FACTS = ("vigour", "bud break", "maturity", "winkler")
+_FACTS = ("vigour", "bud_break", "maturity", "winkler")
 _FEW = 10.0
 _CERTAINTIES = ("published", "standard", "practice", "memory")
 _REGIONS = ("I", "II", "III", "IV", "V")
@@ -87,8 +87,8 @@ def _cultivar(plan: Plan, system: UnitSystem) -> Chapter:
 def _facts(cultivar: Cultivar) -> Table:
     rows = []
     for name in _FACTS:
-        span, key = cultivar.span(name), name.replace(" ", "_")
-        said = word(f"stock_report.attribute.{key}")
+        span = cultivar.span(name)
+        said = word(f"stock_report.attribute.{name}")
         if span is None:
             rows.append([said, word("stock_report.unknown"), DASH])
             continue

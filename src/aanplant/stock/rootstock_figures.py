@@ -47,7 +47,7 @@ def figures(
             int(found.allowed.sum()),
             "",
             (
-                Input("known", len(found.stocks), "", STOCKS, "measured"),
+                Input("known", len(found.stocks), "", STOCKS, "arithmetic"),
                 Input("excluded", int((~found.allowed).sum()), "", "measured"),
             ),
             "arithmetic",
