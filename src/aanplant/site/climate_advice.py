@@ -101,6 +101,7 @@ def _heat(record: ClimateRecord, keys: set[str]) -> Iterator[Finding]:
             {
                 "heat": (round(table.mean("degree_days_oct_apr")), "°C·d"),
                 "class": class_of("degree_days_oct_apr", table.mean("degree_days_oct_apr")),
+                "months": f"words:heat_months.{'south' if record.is_south else 'north'}",
                 "early": (round(table.mean("degree_days_sep_mar")), "°C·d"),
                 "early_class": class_of("degree_days_sep_mar", table.mean("degree_days_sep_mar")),
                 "seasons": table.known("degree_days_oct_apr"),
