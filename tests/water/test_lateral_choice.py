@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from aanplant.errors import InputError
 from aanplant.water.emitters import EmitterLaw
-from aanplant.water.lateral_choice import LateralLimits, LateralLines, choose_bore, tabulate
+from aanplant.water.lateral_bores import LateralLines, tabulate
+from aanplant.water.lateral_choice import LateralLimits, LateralTooLong, choose_bore
 from aanplant.water.network import solve
 
 TWO_LITRES = 2.0 / 3.6e6
@@ -82,12 +82,14 @@ def test_bore_of_the_longest_laterals(published, litres, drippers, bore_mm, next
 def test_a_lateral_too_long_for_any_line_is_told_how_long_it_may_be(litres, longest_m):
     law = EmitterLaw(litres / 3.6e6, 10.0, 0.5)
 
-    with pytest.raises(InputError) as refused:
+    with pytest.raises(LateralTooLong) as refused:
         choose_bore(lines(300, 500), BORES, law, TENTH, name="laterals of row 7")
 
     assert refused.value.where == "water: laterals of row 7"
     assert "in the widest line, 20.6 mm" in refused.value.found
     assert f"laterals of at most {int(longest_m)} m" in refused.value.expected
+    assert refused.value.lateral == 1
+    assert refused.value.longest_m == pytest.approx(longest_m, abs=0.05)
 
 
 def test_every_lateral_must_be_even_not_the_first_alone():

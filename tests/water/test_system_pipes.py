@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from aanplant.water.emitters import EmitterLaw
-from aanplant.water.lateral_choice import LateralLimits, choose_bore, tabulate
+from aanplant.water.lateral_bores import tabulate
+from aanplant.water.lateral_choice import LateralLimits, choose_bore
 from aanplant.water.network import solve
 from aanplant.water.pipe_choice import size_pipes
 from aanplant.water.pipes import pipes_of

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from aanplant.water.lateral_choice import LateralLines
+from aanplant.water.lateral_bores import LateralLines
 from aanplant.water.pipe_choice import PipeSizing, gradient_of
 from aanplant.water.pipe_limits import PipeKind
 from aanplant.water.reaches import Reaches, gathered, reaches_of
@@ -82,7 +82,7 @@ def system_reaches(
 
 
 def lateral_lines(system: System, which: ArrayLike) -> LateralLines:
-    """Drippers of some laterals in the form of ``lateral_choice``.
+    """Drippers of some laterals in the form of ``lateral_bores``.
 
     Parameters
     ----------
