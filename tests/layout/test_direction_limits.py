@@ -129,6 +129,8 @@ def test_where_no_bearing_keeps_within_the_nearest_is_taken_and_said_with_its_fi
     assert "15.3 % across a row" in text
     assert "words:" not in text
     assert "{" not in text
+    # The one taken is nearest to the limits; of a trade-off there is none to speak of.
+    assert "layout.bearing_chosen" not in messages_of(layout)
 
 
 def test_bearings_past_a_limit_neither_are_on_the_trade_off_nor_keep_others_from_it():

@@ -12,6 +12,7 @@ from aanplant.inputs import Exclusion
 from aanplant.layout.block import Layout
 from aanplant.layout.contour_advice import contour_advice
 from aanplant.layout.counts import POST_WIDTH_M
+from aanplant.layout.direction import Sweep
 from aanplant.layout.direction_choice import pareto
 from aanplant.layout.direction_limits import limit_findings
 from aanplant.layout.direction_reasons import reasons
@@ -51,23 +52,28 @@ def _bearing(laid: Layout) -> Iterator[Finding]:
     compared = laid.sweep
     if compared is None:
         return
-    chosen = int(np.argmin(np.abs(compared.bearing_deg - laid.bearing_deg)))
-    yield Finding(
+    if compared.is_within.any():
+        yield _chosen(compared, laid.bearing_deg)
+    yield from limit_findings(compared, laid.bearing_deg)
+    yield from reasons(compared, laid.bearing_deg)
+
+
+def _chosen(compared: Sweep, bearing_deg: float) -> Finding:
+    chosen = int(np.argmin(np.abs(compared.bearing_deg - bearing_deg)))
+    return Finding(
         "layout",
         "note",
         "layout.bearing_chosen",
         {
             "count": len(compared),
             "pareto": int(pareto(compared).sum()),
-            "bearing": (laid.bearing_deg, "deg"),
+            "bearing": (bearing_deg, "deg"),
             "vines": int(compared.vines[chosen]),
             "ends": int(compared.row_ends[chosen]),
             "most": int(compared.vines.max()),
         },
         "layout.bearing",
     )
-    yield from limit_findings(compared, laid.bearing_deg)
-    yield from reasons(compared, laid.bearing_deg)
 
 
 def _rows(laid: Layout, brief: Brief) -> Iterator[Finding]:
