@@ -286,7 +286,13 @@ def _default(info: FieldInfo) -> str:
         return "none"
     if isinstance(value, bool):
         return _code(str(value).lower())
-    return _code(f'"{value}"' if isinstance(value, str) else f"{value:g}")
+    if isinstance(value, tuple):
+        return _code(f"[{', '.join(_toml(item) for item in value)}]")
+    return _code(_toml(value))
+
+
+def _toml(value: object) -> str:
+    return f'"{value}"' if isinstance(value, str) else f"{value:g}"
 
 
 @cache
