@@ -292,3 +292,8 @@ class Inputs:
     rootstocks: tuple[RootstockFact, ...] = ()
     past_losses: tuple[PastLoss, ...] = ()
     files: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def pipe_prices(self) -> tuple[PriceLine, ...]:
+        """Prices of pipes, by which their sizes are chosen."""
+        return tuple(line for line in self.prices if line.item.casefold().startswith("pipe-"))

@@ -66,3 +66,5 @@ class HeadWorks(Section):
     """Whether fertiliser or other chemicals are put into the water."""
     dirty_filter: Annotated[float, Quantity("kPa", 1.0, 200.0), Default("sa-design-norms")] = 40.0
     """Pressure the filter takes when it is due for cleaning."""
+    fittings_loss: Annotated[float, Quantity("m", 0.0, 50.0), PRACTICE] = 3.0
+    """Head lost at the meter, valves and regulators together."""

@@ -86,8 +86,7 @@ class DesignedSystem:
     Parameters
     ----------
     system : System
-        Pipes, valves and drippers in the field. It has a node of its own wherever a pipe
-        changes size amid a reach.
+        Pipes, valves and drippers in the field; pipes change size at its nodes.
     law : EmitterLaw
         Of its drippers.
     pipes : tuple of Pipe
@@ -121,6 +120,8 @@ class DesignedSystem:
         farthest beyond it.
     surge_node : int
         Where that is.
+    is_priced : bool
+        Whether pipes were chosen by price; else by their plastic.
     figures, findings
         What there is to say.
     """
@@ -142,6 +143,7 @@ class DesignedSystem:
     filter: FilterChoice
     surge: SurgeCheck
     surge_node: int
+    is_priced: bool
     figures: tuple[Working, ...] = ()
     findings: tuple[Finding, ...] = ()
 

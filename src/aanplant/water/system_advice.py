@@ -1,0 +1,328 @@
+"""What there is to say about the irrigation system: what it lacks and where it is worst."""
+
+from collections.abc import Iterable
+
+from aanplant.brief import Brief
+from aanplant.trellis.breaches import Breach
+from aanplant.water.backflow import DRINKING, INJECTION, guards
+from aanplant.water.designed import DesignedSystem
+from aanplant.water.emitters import KPA_PER_M
+from aanplant.water.suction import suction_breaches
+from aanplant.water.system import LayoutBreach
+from aanplant.water.system_figures import M3_H, pipe_name
+from aanplant.water.velocity import FLUSHING_M_S
+from aanplant.working import Finding, Value
+
+_SLACK = 1e-6
+Shown = dict[str, Value | tuple[Value, str]]
+
+
+def no_source(brief: Brief, keys: Iterable[str]) -> tuple[Finding, ...]:
+    """Say what is missing before pipes can be drawn.
+
+    Parameters
+    ----------
+    brief : Brief
+        Without a source of water.
+    keys : iterable of str
+        Keys that only the system uses.
+    """
+    found = [Finding("water", "note", "system.no_source", source="brief")]
+    unused = [key for key in keys if brief.is_given(key)]
+    if unused:
+        found.append(
+            Finding(
+                "water", "note", "brief.keys_ahead", {"keys": ", ".join(unused)}, source="brief"
+            )
+        )
+    return tuple(found)
+
+
+def advice(brief: Brief, made: DesignedSystem, height_m: float) -> tuple[Finding, ...]:
+    """Put in words what is to be said of a system.
+
+    Parameters
+    ----------
+    brief : Brief
+        Limits and what is known of pump and head works.
+    made : DesignedSystem
+        As designed.
+    height_m : float
+        Of the pump above the sea. [m]
+    """
+    return (
+        *_supply(brief, made),
+        *_layout(made),
+        *_drippers(brief, made),
+        *_pipes(brief, made),
+        *_pump(brief, made, height_m),
+        *_guards(brief, made),
+    )
+
+
+def _supply(brief: Brief, made: DesignedSystem) -> list[Finding]:
+    system, limit = made.system, made.system.flow_limit_m3_s * M3_H
+    if brief.water.flow_available is None and brief.sets.flow is None:
+        largest = float(system.sets.flow_m3_s.max()) * M3_H
+        return [
+            Finding(
+                "water",
+                "care",
+                "system.flow_unknown",
+                {"flow": (largest, "m3/h"), "sets": len(system.sets)},
+                "water.set_flow",
+                "brief",
+            )
+        ]
+    over = next((one for one in system.breaches if one.kind == "set_above_supply"), None)
+    largest = int(made.runs.flow_m3_s.argmax())
+    flow = float(made.runs.flow_m3_s[largest]) * M3_H
+    if over is None and flow <= limit * (1.0 + _SLACK):
+        return []
+    flow = max(flow, over.value if over else 0.0)
+    values: Shown = {
+        "set": int(over.part) if over else int(largest) + 1,
+        "flow": (flow, "m3/h"),
+        "limit": (limit, "m3/h"),
+        "over": (flow - limit, "m3/h"),
+    }
+    if over is not None and over.works is not None:
+        values["works"] = int(over.works)
+        return [Finding("water", "stop", "system.set_above_supply", values, "water.set_flow")]
+    return [Finding("water", "stop", "system.set_far_above_supply", values, "water.set_flow")]
+
+
+def _layout(made: DesignedSystem) -> list[Finding]:
+    found = []
+    system = made.system
+    by_kind: dict[str, LayoutBreach] = {one.kind: one for one in system.breaches}
+    if (one := by_kind.get("source_height_differs")) is not None:
+        values: Shown = {"apart": (one.value, "m"), "file": one.part}
+        found.append(Finding("water", "care", "system.source_height", values, source="brief"))
+    if (one := by_kind.get("rows_crossed")) is not None:
+        values = {"rows": int(one.value)}
+        found.append(Finding("water", "care", "system.rows_crossed", values))
+    if (one := by_kind.get("heights_unknown")) is not None:
+        values = {"nodes": int(one.value)}
+        found.append(Finding("water", "care", "system.heights_unknown", values))
+    if not system.heights_known:
+        found.append(Finding("water", "care", "system.no_heights", source="no-heights"))
+    for name in dict.fromkeys(one.name or one.kind for one in system.crossings):
+        place = next(one for one in system.crossings if (one.name or one.kind) == name)
+        found.append(Finding("water", "care", "system.crossing", {"name": name}, place=place.xy))
+    return found
+
+
+def _drippers(brief: Brief, made: DesignedSystem) -> list[Finding]:
+    runs, law, found = made.runs, made.law, []
+    target = brief.uniformity.emission
+    for number in range(len(runs)):
+        node = int(runs.least_node[number])
+        values: Shown = {
+            "set": number + 1,
+            "row": made.row_of(node)[0],
+            "pressure": (float(runs.least_m[number]) * KPA_PER_M, "kPa"),
+        }
+        place = _place(made, node)
+        if runs.starved[number]:
+            values["count"] = int(runs.starved[number])
+            found.append(
+                Finding(
+                    "water", "stop", "system.starved", values, "water.pressure_least", place=place
+                )
+            )
+        elif runs.emission_pct[number] < target - _SLACK:
+            values["uniformity"] = (float(runs.emission_pct[number]), "%")
+            values["target"] = (target, "%")
+            found.append(
+                Finding(
+                    "water",
+                    "care",
+                    "system.uneven",
+                    values,
+                    "water.emission_uniformity",
+                    "keller-karmeli",
+                    place,
+                )
+            )
+    worst = int(runs.most_m.argmax())
+    if law.is_compensating and runs.most_m[worst] > law.highest_head_m * (1.0 + _SLACK):
+        node = int(runs.most_node[worst])
+        values = {
+            "set": worst + 1,
+            "row": made.row_of(node)[0],
+            "pressure": (float(runs.most_m[worst]) * KPA_PER_M, "kPa"),
+            "limit": (law.highest_head_m * KPA_PER_M, "kPa"),
+        }
+        found.append(
+            Finding(
+                "water",
+                "care",
+                "system.pressure_high",
+                values,
+                "water.pressure_most",
+                place=_place(made, node),
+            )
+        )
+    return [*found, _worst_places(made), *_flushing(made)]
+
+
+def _worst_places(made: DesignedSystem) -> Finding:
+    runs = made.runs
+    low, high = int(runs.least_m.argmin()), int(runs.most_m.argmax())
+    node = int(runs.least_node[low])
+    return Finding(
+        "water",
+        "note",
+        "system.worst_places",
+        {
+            "row": made.row_of(node)[0],
+            "set": low + 1,
+            "least": (float(runs.least_m[low]) * KPA_PER_M, "kPa"),
+            "high_row": made.row_of(int(runs.most_node[high]))[0],
+            "high_set": high + 1,
+            "most": (float(runs.most_m[high]) * KPA_PER_M, "kPa"),
+        },
+        "water.pressure_least",
+        "darcy-weisbach",
+        _place(made, node),
+    )
+
+
+def _flushing(made: DesignedSystem) -> list[Finding]:
+    runs = made.runs
+    worst = int(runs.flushing_m_s.argmin())
+    if runs.flushing_m_s[worst] >= FLUSHING_M_S:
+        return []
+    lateral = int(runs.flushing_lateral[worst])
+    return [
+        Finding(
+            "water",
+            "care",
+            "system.flushing_slow",
+            {
+                "row": int(made.system.laterals.row[lateral]),
+                "velocity": (float(runs.flushing_m_s[worst]), "m/s"),
+                "least": (FLUSHING_M_S, "m/s"),
+            },
+            "water.flushing_velocity",
+            "drip-filtration",
+        )
+    ]
+
+
+def _pipes(brief: Brief, made: DesignedSystem) -> list[Finding]:
+    found = []
+    worst = int(made.runs.velocity_m_s.argmax())
+    velocity, limit = float(made.runs.velocity_m_s[worst]), brief.pipes.velocity
+    if velocity > limit * (1.0 + _SLACK):
+        found.append(
+            Finding(
+                "water",
+                "care",
+                "system.fast",
+                {"set": worst + 1, "velocity": (velocity, "m/s"), "limit": (limit, "m/s")},
+                "water.velocity_most",
+                place=_place(made, int(made.runs.velocity_node[worst])),
+            )
+        )
+    if not made.surge.holds:
+        found.append(
+            Finding(
+                "water",
+                "care",
+                "system.surge",
+                {
+                    "pipe": pipe_name(made.pipes[int(made.pipe[made.surge_node])]),
+                    "working": (made.surge.working_m * KPA_PER_M, "kPa"),
+                    "surge": (made.surge.surge_m * KPA_PER_M, "kPa"),
+                    "over": (made.surge.over_m * KPA_PER_M, "kPa"),
+                },
+                "water.surge",
+                "joukowsky",
+                _place(made, made.surge_node),
+            )
+        )
+    if not made.is_priced:
+        found.append(Finding("water", "note", "system.pipes_unpriced", source="brief"))
+    return found
+
+
+def _pump(brief: Brief, made: DesignedSystem, height_m: float) -> list[Finding]:
+    duties, worst = made.duties, made.duties.worst
+    values: Shown = {
+        "flow": (float(duties.flow_m3_s[worst]) * M3_H, "m3/h"),
+        "head": (float(duties.head_m[worst]), "m"),
+        "set": worst + 1,
+    }
+    found = []
+    if not brief.pump.curve:
+        largest = int(duties.flow_m3_s.argmax())
+        values |= {
+            "most": (float(duties.flow_m3_s[largest]) * M3_H, "m3/h"),
+            "most_head": (float(duties.head_m[largest]), "m"),
+            "most_set": largest + 1,
+        }
+        found.append(Finding("water", "note", "system.pump_wanted", values, "water.pump.head"))
+    else:
+        found += [_pump_breach(one) for one in duties.breaches]
+    if not duties.breaches and brief.pump.curve:
+        spare = float(duties.spare_m.max())
+        most = int(duties.spare_m.argmax()) + 1
+        values |= {"spare": (spare, "m"), "most_set": most}
+        found.append(Finding("water", "note", "system.pump_serves", values, "water.pump.head"))
+    for one in suction_breaches(
+        made.suction_head_m, brief.pump.npsh_required, brief.pump.suction_lift, height_m
+    ):
+        asked: Shown = {"value": (one.value, "m"), "limit": (one.limit, "m")}
+        figure, source = "water.pump.suction_head", "suction-pages"
+        if one.kind == "suction_head_short":
+            asked["short"] = (one.limit - one.value, "m")
+            found.append(Finding("water", "stop", "system.suction_short", asked, figure, source))
+        else:
+            found.append(Finding("water", "care", "system.suction_high", asked, figure, source))
+    return found
+
+
+def _pump_breach(one: Breach) -> Finding:
+    number = int(one.row or 0) + 1
+    values: Shown = {"set": number, "value": (one.value, one.unit), "limit": (one.limit, one.unit)}
+    if one.kind == "pump_head_short":
+        values["short"] = (one.value - one.limit, "m")
+        return Finding("water", "stop", "system.pump_short", values, "water.pump.head")
+    return Finding("water", "care", "system.pump_flow_outside", values, "water.pump.flow")
+
+
+def _guards(brief: Brief, made: DesignedSystem) -> list[Finding]:
+    chosen = made.filter
+    values: Shown = {
+        "kind": chosen.kind,
+        "opening": round(chosen.opening_um),
+        "area": (chosen.area_m2, "m2"),
+        "mesh": chosen.mesh,
+    }
+    found = [
+        Finding("water", "note", "system.filter", values, "water.filter_area", chosen.rate_source)
+    ]
+    needed = guards(brief)
+    for when, name in ((DRINKING, "drinking"), (INJECTION, "injection")):
+        named = "; ".join(guard.what for guard in needed if guard.when == when)
+        if not named:
+            continue
+        if name == "drinking":
+            found.append(
+                Finding("water", "care", "system.backflow", {"guards": named}, "", "sans-10252")
+            )
+        else:
+            found.append(
+                Finding(
+                    "water", "care", "system.injection", {"guards": named}, "", "us-chemigation"
+                )
+            )
+    found.append(Finding("water", "care", "system.danger"))
+    return found
+
+
+def _place(made: DesignedSystem, node: int) -> tuple[float, float]:
+    x, y = made.system.xy[node]
+    return float(x), float(y)
