@@ -14,6 +14,7 @@ from aanplant import messages
 from aanplant.plan import STAGE_NAMES, Check, Plan
 from aanplant.stock.rootstock_answer import RootstockChoice
 from aanplant.units import UnitSystem, show
+from aanplant.water.needs import WaterNeeds
 from aanplant.working import Finding
 
 PATIENCE_S = 0.5
@@ -100,6 +101,8 @@ def show_summary(plan: Plan, system: UnitSystem) -> None:
     output.print(table)
     if "trellis" in plan.results and plan.trellis.holding is not None:
         output.print(f"\n{escape(_trellis(plan, system))}")
+    if "water" in plan.results and plan.water.use is not None and plan.water.use.needs is not None:
+        output.print(f"\n{escape(_water(plan.water.use.needs, system))}")
 
 
 def _trellis(plan: Plan, system: UnitSystem) -> str:
@@ -117,6 +120,27 @@ def _trellis(plan: Plan, system: UnitSystem) -> str:
         f"line posts {posts}; they bear a gust of {wind}\n"
         f"most used: {held.worst_part[worst]}, {held.worst_use[worst]:.2f} "
         f"in row {trellis.rows.row[worst]}"
+    )
+
+
+def _water(needs: WaterNeeds, system: UnitSystem) -> str:
+    """Write what the vines need on two lines: the peak and the season, and the planting."""
+    season = needs.season.drawn_at(0.9)
+    return "\n".join(
+        (
+            messages.fill(
+                "water.summary.use",
+                first=show(float(needs.peak_litres[0]), "L", system),
+                full=show(float(needs.peak_litres[-1]), "L", system),
+                first_season=show(round(float(season[0])), "m3", system),
+                full_season=show(round(float(season[-1])), "m3", system),
+            ),
+            messages.fill(
+                "water.summary.first",
+                planting=show(round(needs.first.planting_m3), "m3", system),
+                total=show(round(needs.first.total_m3), "m3", system),
+            ),
+        )
     )
 
 

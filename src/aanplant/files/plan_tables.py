@@ -11,6 +11,7 @@ from aanplant.files.nursery_tables import nursery_tables
 from aanplant.files.points import row_lines
 from aanplant.files.rootstock_lines import rootstock_tables
 from aanplant.files.trellis_lines import trellis_tables
+from aanplant.files.water_lines import water_tables
 from aanplant.layout.chord_offsets import row_offsets
 from aanplant.layout.direction import Sweep
 from aanplant.layout.direction_choice import pareto, shortfalls
@@ -37,6 +38,8 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
         made |= _layout(plan)
     if "trellis" in plan.results:
         made |= trellis_tables(plan)
+    if "water" in plan.results and plan.water.use is not None and plan.water.use.needs is not None:
+        made |= water_tables(plan.water.use.needs)
     if "work" in plan.results:
         made |= _work(plan)
     return made

@@ -8,11 +8,12 @@ from aanplant.layout import Layout
 from aanplant.site import Site
 from aanplant.stock import Stock
 from aanplant.water.designed import DesignedSystem
+from aanplant.water.emitters import law_of
 from aanplant.water.system_advice import no_source
 from aanplant.water.system_design import SYSTEM_KEYS, design_system
+from aanplant.water.use_base import flow_input
+from aanplant.water.water_use import WaterUse, survey_water_use
 from aanplant.working import Finding, Working
-
-_KEYS_AHEAD = ("water_right", "committed", "right_months", "storage")
 
 
 @dataclass(frozen=True)
@@ -27,6 +28,8 @@ class Irrigation:
         Drippers on it.
     system : DesignedSystem or None
         Pipes, sets and pump; None where the brief names no source of water.
+    use : WaterUse or None
+        What the vines ask of the water; None where none stand.
     figures, findings
         What the stage has to say.
     """
@@ -34,6 +37,7 @@ class Irrigation:
     dripper_line_m: float
     drippers: int
     system: DesignedSystem | None
+    use: WaterUse | None
     figures: tuple[Working, ...]
     findings: tuple[Finding, ...]
 
@@ -66,29 +70,27 @@ def design(
         (line.as_input("dripper_line"), brief.as_input("water.emitter.spacing")),
         "arithmetic",
     )
+    of_one = flow_input(brief, law_of(brief))
     flow = Working(
         "water.flow_at_once",
-        drippers * brief.water.emitter.flow / 1000.0,
+        drippers * float(of_one.value) / 1000.0,
         "m3/h",
-        (count.as_input("drippers"), brief.as_input("water.emitter.flow")),
+        (count.as_input("drippers"), of_one),
         "arithmetic",
     )
-    ahead = [f"water.{key}" for key in _KEYS_AHEAD if brief.is_given(f"water.{key}")]
     findings: list[Finding] = []
-    if ahead:
-        findings.append(
-            Finding("water", "note", "brief.keys_ahead", {"keys": ", ".join(ahead)}, source="brief")
-        )
     system = None
     if inputs is not None:
         source, route = inputs.water_source, inputs.water_route
         system = design_system(brief, site, stock, layout, source, route, inputs.pipe_prices)
     if system is None:
         findings += no_source(brief, SYSTEM_KEYS)
+    use = survey_water_use(brief, site, stock, layout)
     return Irrigation(
         length_m,
         drippers,
         system,
-        (line, count, flow, *(system.figures if system else ())),
-        (*findings, *(system.findings if system else ())),
+        use,
+        (line, count, flow, *(use.figures if use else ()), *(system.figures if system else ())),
+        (*findings, *(use.findings if use else ()), *(system.findings if system else ())),
     )

@@ -27,12 +27,6 @@ KEYS_AHEAD = (
     "trellis.yield_full",
     "trellis.yield_by_year",
     "trellis.canopy_weight",
-    "dripper_line",
-    "wetting",
-    "water_analysis",
-    "demand",
-    "watering",
-    "first_season",
 )
 """Kept in the plan for a stage to come."""
 

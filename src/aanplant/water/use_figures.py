@@ -1,0 +1,136 @@
+"""Figures of the water of a block: wetting and drippers, each age, first season, quality."""
+
+from aanplant.brief import Brief
+from aanplant.site.texture import WHOLE_PCT
+from aanplant.water.age_figures import age_figures
+from aanplant.water.needs import WaterNeeds
+from aanplant.water.quality import WaterQuality
+from aanplant.water.thermal import DripperDrift
+from aanplant.water.use_base import UseFigures
+from aanplant.working import Input, Working
+
+
+def use_figures(
+    brief: Brief,
+    base: UseFigures,
+    needs: WaterNeeds | None,
+    moved: DripperDrift,
+    quality: WaterQuality | None,
+) -> tuple[Working, ...]:
+    """Return all figures of the water's use.
+
+    Parameters
+    ----------
+    brief : Brief
+        What is asked.
+    base : UseFigures
+        The first ones.
+    needs : WaterNeeds or None
+        What the vines need.
+    moved : DripperDrift
+        Of the drippers in heat and cold.
+    quality : WaterQuality or None
+        Of the water.
+    """
+    line = [
+        brief.as_input(f"dripper_line.{key}")
+        for key in ("expansion", "laid_at", "coldest", "hottest", "held")
+    ]
+    creeping = Working(
+        "water.dripper_drift",
+        moved.worst_m,
+        "m",
+        (*line, brief.as_input("water.emitter.spacing", "dripper_spacing")),
+        "pe-expansion",
+    )
+    made = [base.vine_flow, base.strip, base.wetted, creeping]
+    if needs is not None:
+        for age in range(needs.demand.ages):
+            made.extend(age_figures(brief, base, needs, age))
+        made.extend(_of_first_season(brief, base, needs))
+    if quality is not None:
+        made.extend(_of_quality(brief, quality))
+    return tuple(made)
+
+
+def _of_first_season(brief: Brief, base: UseFigures, needs: WaterNeeds) -> list[Working]:
+    first = needs.first
+    vines = base.vines.as_input("vines")
+    poured = brief.as_input("water.at_planting")
+    planting = Working(
+        "water.planting",
+        first.planting_m3,
+        "m3",
+        (vines, poured),
+        "arithmetic",
+    )
+    total = Working(
+        "water.first_season",
+        first.total_m3,
+        "m3",
+        (
+            planting.as_input("planting"),
+            Input("week_by_week", float(first.volume_m3.sum()), "m3", base.weather),
+            brief.as_input("first_season.assurance"),
+        ),
+        "arithmetic",
+    )
+    if first.by == "dripper":
+        run = Working(
+            "water.planting_run",
+            first.planting_hours,
+            "h",
+            (poured, base.vine_flow.as_input("vine_flow")),
+            "arithmetic",
+        )
+        return [planting, run, total]
+    tanker = brief.as_input("first_season.tanker")
+    trips = Working(
+        "water.planting_trips",
+        first.planting_trips,
+        "",
+        (vines, poured, tanker),
+        "arithmetic",
+    )
+    hours = Working(
+        "water.planting_tanker_hours",
+        first.planting_hours,
+        "h",
+        (
+            trips.as_input("trips"),
+            brief.as_input("first_season.trip_hours"),
+            vines,
+            brief.as_input("first_season.vine_seconds"),
+        ),
+        "arithmetic",
+    )
+    return [planting, trips, hours, total]
+
+
+def _of_quality(brief: Brief, quality: WaterQuality) -> list[Working]:
+    made = []
+    if quality.sodium_adsorption_ratio is not None:
+        ions = [
+            brief.as_input(f"water_analysis.{ion}") for ion in ("sodium", "calcium", "magnesium")
+        ]
+        made.append(
+            Working(
+                "water.sodium_ratio",
+                quality.sodium_adsorption_ratio,
+                "",
+                tuple(ions),
+                "fao-29",
+            )
+        )
+    if quality.leaching is not None:
+        salt = brief.as_input("water_analysis.conductivity")
+        made.append(
+            Working(
+                "water.leaching",
+                WHOLE_PCT * quality.leaching,
+                "%",
+                (salt,),
+                "memory",
+            )
+        )
+    return made
