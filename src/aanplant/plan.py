@@ -16,6 +16,7 @@ import numpy as np
 
 from aanplant import __version__
 from aanplant.brief import Brief
+from aanplant.brief.linked import linked
 from aanplant.inputs import Inputs
 from aanplant.layout import Layout, lay_out
 from aanplant.site import Site, survey
@@ -304,6 +305,7 @@ def make_plan(
     """
     if until is not None and until not in STAGE_NAMES:
         raise ValueError(f"until must be one of {STAGE_NAMES}, got {until!r}")
+    brief = linked(brief)
     results: dict[str, Any] = {}
     digests: dict[str, str] = {}
     for stage in STAGES:

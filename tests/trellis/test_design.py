@@ -164,7 +164,7 @@ def test_ends_in_an_alley_without_anchors_get_struts():
 def test_arms_stand_on_every_post_of_a_divided_trellis():
     counts = planned('[trellis]\nsystem = "lyre"\n').trellis.counts
 
-    assert counts.arms == 2 * (counts.line_posts + counts.end_posts)
+    assert counts.arms == 3 * (counts.line_posts + counts.end_posts)
 
 
 def test_bush_vines_have_a_stake_each_and_nothing_else():

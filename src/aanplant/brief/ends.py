@@ -40,27 +40,28 @@ class EndRules(Section):
     """Modulus of elasticity of the strut or rail."""
     strut_factor: Annotated[float, Quantity("", 1.0, 10.0), MEMORY] = 2.5
     """Factor of safety against a strut or rail that bows out."""
-    block_width: Annotated[float, Quantity("m", 0.1, 2.0), PRACTICE] = 0.6
+    block_width: Annotated[float, Quantity("m", 0.1, 2.0), PRACTICE] = 0.8
     """Of the block a strut stands against, across the row."""
-    block_depth: Annotated[float, Quantity("m", 0.1, 2.0), PRACTICE] = 0.6
+    block_depth: Annotated[float, Quantity("m", 0.1, 2.0), PRACTICE] = 0.9
     """Depth of its lower edge below the ground."""
     post_pull_out: Annotated[float, Quantity("kN", 0.1, 100.0), Default("fencing-handbook")] = 8.8
     """Pull that draws the post of an H-brace or strut out of the ground, driven into a pilot hole;
-    0.9 kN where it is dug in and rammed."""
+    0.88 kN where posts.set_by says dug in and rammed."""
     brace_wire_diameter: Annotated[float, Quantity("mm", 1.0, 6.0), PRACTICE] = 3.15
     """Of the wire of ties and braces."""
     brace_wire_grade: Annotated[Name, PRACTICE] = "high strain"
     """Its strength class, as for the wires of the trellis."""
     brace_wire_strands: Annotated[int, Field(ge=1, le=8), PRACTICE] = 2
-    """Strands of it side by side in one tie or brace."""
+    """Strands of it side by side in one tie or brace; 3 for lyre, 4 for gable."""
     anchor: Annotated[Anchor, PRACTICE] = "helix"
     """helix: screwed in line with the tie; deadman: a buried log; plate: driven or buried square
     to the tie."""
     helix_diameter: Annotated[float, Quantity("mm", 50.0, 600.0), PRACTICE] = 200.0
     """Of the plate of a helix. Slides on trellises print 150 mm for rows up to 183 m; under a crop
-    it just fails to hold a common trellis twice over."""
+    it just fails to hold a common trellis twice over. Larger for lyre and gable."""
     anchor_depth: Annotated[float, Quantity("m", 0.2, 4.0), PRACTICE] = 1.3
-    """Depth of the helix or plate below the ground, or of a deadman's lower edge."""
+    """Depth of the helix or plate below the ground, or of a deadman's lower edge. Deeper
+    for lyre and gable; 0.8 m for a deadman, so that it clears the soil the post leans on."""
     plate_width: Annotated[float, Quantity("m", 0.05, 2.0), PRACTICE] = 0.2
     """Shorter side of a plate."""
     plate_length: Annotated[float, Quantity("m", 0.05, 2.0), PRACTICE] = 0.3
@@ -70,9 +71,11 @@ class EndRules(Section):
     trench_width: Annotated[float, Quantity("m", 0.1, 2.0), PRACTICE] = 0.4
     """Width of a deadman's trench."""
     ground: Annotated[Literal["clay", "sand"], PRACTICE] = "clay"
-    """Soil that holds the anchor: clay by its undrained strength, sand by its friction."""
+    """Soil that holds the anchor: clay by its undrained strength, sand by its friction. Sand where
+    posts.soil says so."""
     cohesion: Annotated[float, Quantity("kPa", 5.0, 300.0), MEMORY] = 50.0
-    """Undrained strength of clay, moist as in winter; a stiff clay has more, a wet one far less."""
+    """Undrained strength of clay, moist as in winter; a stiff clay has more, a wet one far less.
+    That under [posts] where only it is given, as for the two keys below."""
     friction_angle: Annotated[float, Quantity("deg", 20.0, 45.0), MEMORY] = 30.0
     """Friction angle of sand; in clay it counts for a deadman, whose load stays for years."""
     unit_weight: Annotated[float, Quantity("kN/m3", 8.0, 24.0), MEMORY] = 17.0

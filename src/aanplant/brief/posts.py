@@ -30,9 +30,11 @@ class PostRules(Section):
     group: Annotated[Name, PRACTICE] = "softwood"
     """Timber of the posts, or the kind of steel post; the table of post strengths names them."""
     size: Annotated[Name, PRACTICE] = "75-100"
-    """Size as the trade sells round posts, in mm; the thin end is reckoned with."""
+    """Size as the trade sells round posts, in mm; the thin end is reckoned with.
+    100-125 for single-wire, lyre and gable."""
     exposed_size: Annotated[Name, PRACTICE] = "100-125"
-    """Size in the rows that meet the full wind; never thinner than the others unless you say so."""
+    """Size in the rows that meet the full wind; never thinner than the others unless you say so.
+    125-150 for single-wire, lyre and gable."""
     diameter: Annotated[float, Quantity("mm", 30.0, 400.0)] | None = None
     """Diameter of every round post at the ground line, where you measured it."""
     strength: Annotated[float, Quantity("MPa", 5.0, 700.0)] | None = None
@@ -60,12 +62,12 @@ class PostRules(Section):
     """Bearing of a lone post that may move 12 mm at the ground, over the printed one."""
     wind_factor: Annotated[float, Quantity("", 1.0, 1.5), Default("ibc-bearing")] = 1.3333
     """Bearing under short wind, over the printed one."""
-    cohesion: Annotated[float, Quantity("kPa", 5.0, 300.0), MEMORY] = 40.0
-    """Undrained strength of clay, wet."""
+    cohesion: Annotated[float, Quantity("kPa", 5.0, 300.0), MEMORY] = 50.0
+    """Undrained strength of clay, moist as in winter; that under [ends] where only it is given."""
     unit_weight: Annotated[float, Quantity("kN/m3", 8.0, 24.0), MEMORY] = 17.0
     """Weight of the soil."""
-    friction_angle: Annotated[float, Quantity("deg", 20.0, 45.0), MEMORY] = 32.0
-    """Angle of friction of sand or gravel."""
+    friction_angle: Annotated[float, Quantity("deg", 20.0, 45.0), MEMORY] = 30.0
+    """Angle of friction of sand or gravel; that under [ends] where only it is given."""
     set_by: Annotated[Literal["driving", "digging and ramming"], PRACTICE] = "driving"
     """How posts are set."""
     utilisation: Annotated[float, Quantity("", 0.1, 1.0), PRACTICE] = 0.9
