@@ -15,6 +15,7 @@ from aanplant.plan import make_plan
 from aanplant.site.terrain import Terrain
 from aanplant.trellis import design
 from aanplant.trellis.loads import hold_down_n
+from aanplant.trellis.row_geometry import _spans, _Supports
 from aanplant.trellis.systems import system_names
 from aanplant.trellis.wire_states import wire_states
 from tests.cli.test_commands import brief as brief_text
@@ -314,3 +315,23 @@ def test_bad_input_is_refused_in_one_message(tmp_path, rest, expected):
     assert expected in done.stderr
     assert "Traceback" not in done.stderr
     assert sorted(path.name for path in tmp_path.iterdir()) == ["brief.toml", "c.csv"]
+
+
+@pytest.mark.parametrize("ground", ["partly skipped", "all skipped"])
+def test_a_long_span_over_skipped_ground_counts_with_the_leaves_it_bears(ground):
+    """A post left out by skipped ground leaves 12 m of wire with vines on a part of it."""
+    line = np.array([0.0, 6.0, 12.0, 24.0, 30.0])
+    supports = _Supports(
+        np.zeros(5, np.int64), np.c_[line, np.zeros(5)], np.array([-1, 0, 1, 2, -1])
+    )
+    leafy = {"partly skipped": 8.4, "all skipped": 0.0}[ground]
+    equal, longest, bay = _spans(supports, np.array([3]), 9.0, np.array([6.0, 6.0, leafy, 6.0]))
+
+    # The load is smeared over the span, w l / L, whose square times L cubed is l squared L.
+    by_hand = {
+        "partly skipped": math.sqrt((3 * 6.0**3 + 8.4**2 * 12.0) / 30.0),
+        "all skipped": math.sqrt(3 * 6.0**3 / 18.0),
+    }
+    assert equal[0] == pytest.approx(by_hand[ground])
+    assert longest[0] == 12.0
+    assert bay[0] == pytest.approx(max((6.0 + leafy) / 2.0, 6.0))

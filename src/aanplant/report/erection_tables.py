@@ -121,7 +121,12 @@ def posts_by_size(plan: Plan, system: UnitSystem) -> list[str]:
         for name, count in counted.items() if count
     ]  # fmt: skip
     ends = show_number(2 * len(trellis.rows))
-    return [*told, fill("erection.end_posts", count=ends, length=measure(end, system), unit=unit)]
+    thick = measure(plan.brief.ends.post_diameter / 1000.0, system)
+    return [
+        *told,
+        fill("erection.end_posts", count=ends, length=measure(end, system), unit=unit,
+             diameter=thick),
+    ]  # fmt: skip
 
 
 def _wire_sizes(wires: tuple[WireLine, ...]) -> dict[str, int]:

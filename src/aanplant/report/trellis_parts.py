@@ -34,6 +34,7 @@ def parts_of(view: TrellisView, system: UnitSystem = "metric") -> tuple[Part, ..
         named["end_post"] = {
             "length": measure(trellis.end_post_length_m, system),
             "embedment": measure(trellis.end_post_embedment_m, system),
+            "diameter": measure(view.end_post_m, system),
         }
         if view.lean_deg:
             named["end_post"]["lean"] = f"{show_number(round(view.lean_deg, 1))}°"

@@ -9,6 +9,7 @@ from aanplant import tables
 from aanplant.brief.ends import EndRules
 from aanplant.plan import Plan
 from aanplant.trellis import Trellis
+from aanplant.trellis.end_fit import ends_as_built
 from aanplant.trellis.posts import Post, post_of
 from aanplant.trellis.systems import STAKE, System, system_of
 from aanplant.trellis.wires import WireLine
@@ -121,16 +122,13 @@ def view_of(plan: Plan) -> TrellisView:
     """
     brief, system = plan.brief, system_of(plan.brief)
     post = post_of(brief)
-    size_mm = [
-        float(row["high_mm"]) for row in tables.rows("post_sizes.csv") if row["size"] == post.size
-    ]
     bay_m = plan.stock.vine_spacing_m * brief.trellis.post_every
     return TrellisView(
         system=system,
-        ends=brief.ends,
+        ends=ends_as_built(brief, system),
         marks=_marks(system, post.width_m),
         post_m=post.width_m,
-        end_post_m=size_mm[0] / 1000.0 if size_mm else post.width_m,
+        end_post_m=brief.ends.post_diameter / 1000.0,
         post_name=_post_name(post),
         exposed_post_name=_exposed_post_name(plan),
         anchor_m=brief.rows.anchor_distance,

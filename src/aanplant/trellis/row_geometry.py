@@ -112,7 +112,7 @@ def trellis_rows(
     supports = _supports(positions)
     posts = np.bincount(positions.line_posts_piece, minlength=count)
     most_m = GAP_PER_SPACING * post_every * vine_spacing_m
-    leafy_m = _leafy_m(supports, layout, vine_spacing_m)
+    leafy_m = _leafy_m(supports, layout, vine_spacing_m, most_m)
     span, longest, bay = _spans(supports, posts, most_m, leafy_m)
     bend, radius = _bends(positions, count)
     first, last = int(rows.row.min(initial=1)), int(rows.row.max(initial=1))
@@ -145,12 +145,14 @@ def _supports(positions: Positions) -> _Supports:
     return _Supports(piece[order].astype(np.int64), xy[order], index[order])
 
 
-def _leafy_m(supports: _Supports, layout: Layout, vine_spacing_m: float) -> Values:
+def _leafy_m(supports: _Supports, layout: Layout, vine_spacing_m: float, most_m: float) -> Values:
     """Row with leaves from each support to the next, less where ground is skipped. [m]."""
     positions, step = layout.positions, supports.step_m
     rows = positions.rows
-    if not positions.line_posts_left_out or rows.paths is not None:
+    if not positions.line_posts_left_out:
         return step
+    if rows.paths is not None:
+        return _leafy_on_curves_m(supports, positions, vine_spacing_m, most_m)
     # Rows stand behind one another on one long axis, with room between them.
     room_m = 2.0 * float(rows.length_m.max()) + 1.0
     places = [
@@ -162,6 +164,23 @@ def _leafy_m(supports: _Supports, layout: Layout, vine_spacing_m: float) -> Valu
     return np.asarray(np.minimum(step, vines * vine_spacing_m))
 
 
+def _leafy_on_curves_m(
+    supports: _Supports, positions: Positions, vine_spacing_m: float, most_m: float
+) -> Values:
+    """Row with leaves from each support to the next, vines counted on the few long chords. [m]."""
+    step = supports.step_m
+    leafy = step.copy()
+    for at in np.flatnonzero(supports.same & (step > most_m)):
+        foot, chord = supports.xy[at], supports.xy[at + 1] - supports.xy[at]
+        vines = positions.xy[positions.piece == supports.piece[at]] - foot
+        share = (vines @ chord) / step[at] ** 2
+        aside_m = np.abs(vines @ np.array([-chord[1], chord[0]])) / step[at]
+        # Where a row winds back on itself its other vines stand further off than the chord's bow.
+        beside = (share > 0.0) & (share < 1.0) & (aside_m < step[at] / 4.0)
+        leafy[at] = min(step[at], float(beside.sum()) * vine_spacing_m)
+    return leafy
+
+
 def _spans(
     supports: _Supports, posts: Whole, most_m: float, leafy_m: Values
 ) -> tuple[Values, Values, Values]:
@@ -169,10 +188,14 @@ def _spans(
     count = len(posts)
     step, same = supports.step_m, supports.same
     owner, length = supports.piece[:-1][same], step[same]
-    with_vines = (length <= most_m) | (posts[owner] == 0)
+    # A post that skipped ground leaves out makes one long span, with leaves over a part of it.
+    leafy = leafy_m[same]
+    with_vines = (leafy > 0.0) & ((length <= most_m) | (leafy > most_m / 2.0))
+    with_vines |= posts[owner] == 0
+    borne = np.where(length <= most_m, length, leafy) ** 2 * length
     some = [
-        np.bincount(owner[with_vines], length[with_vines] ** power, minlength=count)
-        for power in (3, 1)
+        np.bincount(owner[with_vines], each[with_vines], minlength=count)
+        for each in (borne, length)
     ]
     longest = _greatest(owner, length, count)
     equal = np.sqrt(np.divide(some[0], some[1], out=longest**2, where=some[1] > 0.0))
