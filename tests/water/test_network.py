@@ -202,6 +202,12 @@ def test_a_source_below_all_emitters_gives_nothing():
     np.testing.assert_allclose(flows.pressure_m, -1.0)
 
 
+def test_a_source_with_hardly_any_head_gives_hardly_any_flow():
+    line = lateral(emitters=5, source_m=1e-310)
+
+    assert solve(*line.arguments).emitter_flow_m3_s.max() < 1e-12
+
+
 @given(networks(), st.floats(0.01, 10.0))
 def test_more_pressure_at_the_inlet_never_lowers_a_flow(network, more_m):
     low = solve(*network.arguments, local_loss=network.local_loss)

@@ -11,6 +11,8 @@ OPENING_EXPONENT = 0.5
 """Its exponent below that head, where it is a mere hole."""
 _LEAST_HEAD_M = 1e-30
 """What a flow next to nothing is taken to need; the powers of small numbers vanish."""
+_LEAST_FLOW_M3_S = 1e-100
+"""Far below any drop; what is less would overflow when divided by."""
 Floats = NDArray[np.float64]
 
 
@@ -70,7 +72,7 @@ class Emission:
         needed_m, gain_m2_s : ndarray, shape (n,)
             [m], [m2/s]
         """
-        flow, x = flow_m3_s, self.exponent
+        flow, x = np.maximum(flow_m3_s, _LEAST_FLOW_M3_S), self.exponent
         if self.start_m is None or self.end_m is None:
             needed = np.maximum((flow / self.coefficient) ** (1.0 / x), _LEAST_HEAD_M)
             gain = x * flow / needed
