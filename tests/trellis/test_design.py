@@ -10,6 +10,7 @@ import pytest
 
 from aanplant import messages
 from aanplant.brief.reading import parse_brief
+from aanplant.errors import InputError
 from aanplant.inputs import Inputs, Outline
 from aanplant.plan import make_plan
 from aanplant.site.terrain import Terrain
@@ -335,3 +336,35 @@ def test_a_long_span_over_skipped_ground_counts_with_the_leaves_it_bears(ground)
     assert equal[0] == pytest.approx(by_hand[ground])
     assert longest[0] == 12.0
     assert bay[0] == pytest.approx(max((6.0 + leafy) / 2.0, 6.0))
+
+
+def test_a_wire_above_a_leaning_end_post_stops():
+    found = stops(planned("[trellis]\nend_post_length = 2.4\nend_post_embedment = 1.0\n"))
+
+    finding = found["trellis.wire_above_end_post"]
+    assert finding.values["part"] == "upper foliage pair"
+    # 1.4 m of post that leans by 20 degrees: by hand.
+    assert finding.values["limit"][0] == pytest.approx(1.4 * math.cos(math.radians(20.0)), abs=1e-3)
+
+
+def test_a_wire_strained_too_hard_is_mended_by_straining_it_less_where_that_holds():
+    plan = planned(own_wire(grade="high strain", tension=3000))
+    found = stops(plan)["trellis.crop_above_safe"]
+
+    assert "strain it to" in messages.sentence(found)
+    assert found.values["lower"] == (1250, "N")
+    assert stops(planned(own_wire(grade="high strain", tension=1250))) == {}
+
+
+def test_two_wires_of_one_name_are_refused():
+    with pytest.raises(InputError, match="two wires named 'cordon'"):
+        planned(own_wire() + own_wire(height=1.2))
+
+
+def test_what_is_used_a_little_too_far_never_reads_as_used_once():
+    use = planned().trellis.holding.standing.bending.max()
+    gust = 25.0 / math.sqrt(use) + 0.01
+    found = stops(planned(f"[posts]\nwind = {gust}\n"))["trellis.post_bends"]
+
+    assert found.values["use"] == 1.01
+    assert found.values["gust"][0] < gust

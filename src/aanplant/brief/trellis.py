@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, field_validator
 
 from aanplant.brief.fields import MEMORY, PRACTICE, Name, Quantity, Section, refusal
 from aanplant.brief.loads import LoadRules
@@ -93,3 +93,12 @@ class TrellisRules(LoadRules):
     """Your own wires instead of the system's."""
     arms: tuple[ArmRule, ...] = ()
     """Your own cross arms instead of the system's."""
+
+    @field_validator("wires")
+    @classmethod
+    def _wires_have_names_of_their_own(cls, wires: tuple[WireRule, ...]) -> tuple[WireRule, ...]:
+        names = [wire.name for wire in wires]
+        twice = next((name for name in names if names.count(name) > 1), None)
+        if twice is not None:
+            raise refusal(f"two wires named {twice!r}", "a name of its own for each wire")
+        return wires

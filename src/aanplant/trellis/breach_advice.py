@@ -10,6 +10,7 @@ from aanplant.messages import WORDS
 from aanplant.trellis import mends
 from aanplant.trellis.breaches import Breach
 from aanplant.trellis.end_design import EndDesign
+from aanplant.trellis.end_fit import end_lean_deg
 from aanplant.trellis.holding import Holding
 from aanplant.trellis.systems import breaches_of
 from aanplant.trellis.whole import Trellis
@@ -18,9 +19,9 @@ from aanplant.working import Finding, Value
 Values = dict[str, Value | tuple[Value, str]]
 
 
-def misfits(made: Trellis) -> Iterator[Finding]:
+def misfits(brief: Brief, made: Trellis) -> Iterator[Finding]:
     """Say what cannot stand: posts no longer than their hole, wires and arms above them."""
-    for breach in breaches_of(made.system):
+    for breach in breaches_of(made.system, end_lean_deg(brief)):
         values: Values = {
             "part": breach.part,
             "value": (round(breach.value, 3), "m"),
@@ -30,6 +31,8 @@ def misfits(made: Trellis) -> Iterator[Finding]:
             yield Finding("trellis", "stop", "trellis.post_short", values)
         elif breach.kind == "wire_above_post":
             yield Finding("trellis", "stop", "trellis.wire_above_post", values)
+        elif breach.kind == "wire_above_end_post":
+            yield Finding("trellis", "stop", "trellis.wire_above_end_post", values)
         else:
             yield Finding("trellis", "stop", "trellis.arm_above_post", values)
 
@@ -65,6 +68,10 @@ def _wires(made: Trellis, held: Holding) -> Iterator[Finding]:
         thicker = mends.thicker_wire(made.system, held, line, breach.row)
         values["mend"] = WORDS + ("trellis.mend.wire" if thicker else "trellis.mend.posts_closer")
         values["diameter"] = (thicker or 0.0, "mm")
+        lower_n = mends.pull_that_holds_n(made.system, held, line, breach.row)
+        if lower_n is not None:
+            values["mend"] = WORDS + "trellis.mend.strain"
+            values["lower"] = (math.floor(lower_n), "N")
         figure = f"trellis.wire_use.{line + 1}"
         if breach.kind == "crop_above_safe":
             yield Finding("trellis", "stop", "trellis.crop_above_safe", values, figure)
@@ -96,8 +103,8 @@ def _posts(brief: Brief, made: Trellis, held: Holding) -> Iterator[Finding]:
                 "post": (held.exposed_post if name == "exposed" else held.post).name,
                 "row": int(made.rows.row[row]),
                 "count": int(over.sum()),
-                "use": round(use, 2),
-                "gust": (round(float(held.bending_gust_m_s[row]), 1), "m/s"),
+                "use": _up(use),
+                "gust": (math.floor(float(held.bending_gust_m_s[row]) * 10.0) / 10.0, "m/s"),
                 "wind": (brief.posts.wind, "m/s"),
                 "mend": WORDS + mend,
                 "stouter": stouter.name if stouter else "",
@@ -137,7 +144,7 @@ def _tie(brief: Brief, made: Trellis, held: Holding) -> Iterator[Finding]:
             "trellis.tie_breaks",
             {
                 "row": int(made.rows.row[row]),
-                "use": round(use, 2),
+                "use": _up(use),
                 "strands": math.ceil(brief.ends.brace_wire_strands * use),
             },
             "trellis.tie_use",
@@ -193,12 +200,17 @@ def _overloaded(
             "part": WORDS + _PARTS[breach.part],
             "row": int(made.rows.row[row]),
             "count": int((part.use > 1.0).sum()),
-            "use": round(breach.value, 2),
+            "use": _up(breach.value),
             "mend": WORDS + mend,
             "size": (size or 0.0, "m" if mend in _IN_METRES else "mm"),
         },
         f"trellis.end_use.{place}{name}",
     )
+
+
+def _up(use: float) -> float:
+    """Round a use above 1 upward, so that it never reads as 1."""
+    return math.ceil(use * 100.0 - 1e-9) / 100.0
 
 
 _END_POST, _STRUT = "trellis.mend.end_post", "trellis.mend.strut"

@@ -7,6 +7,7 @@ from aanplant.layout import Layout
 from aanplant.site import Site
 from aanplant.stock import Stock
 from aanplant.trellis.counts import count_parts
+from aanplant.trellis.end_fit import end_lean_deg
 from aanplant.trellis.row_geometry import trellis_rows
 from aanplant.trellis.row_loads import hold
 from aanplant.trellis.systems import breaches_of, system_of
@@ -34,7 +35,7 @@ def design(brief: Brief, site: Site, layout: Layout, stock: Stock) -> Trellis:
     )
     counts = count_parts(brief, system, layout, rows)
     run_m = float(layout.line_length.value) + 2 * len(rows) * brief.materials.wire_tail
-    stands = bool(system.wires) and bool(len(rows)) and not breaches_of(system)
+    stands = bool(system.wires) and bool(len(rows)) and not breaches_of(system, end_lean_deg(brief))
     holding = None
     if stands:
         holding = hold(brief, site, system, rows, has_inside_ends=counts.inside_ends > 0)

@@ -11,6 +11,11 @@ BELOW_TOP_M = 0.05
 _HEIGHTS = {"tie-back": "tie_height", "h-brace": "rail_height", "strut": "strut_height"}
 
 
+def end_lean_deg(brief: Brief) -> float:
+    """Lean of the end posts from upright: only tied ones lean. [deg]."""
+    return brief.ends.lean if brief.ends.assembly == "tie-back" else 0.0
+
+
 def ends_as_built(brief: Brief, system: System) -> EndRules:
     """Return the ends with heights that fit a low end post, where the brief gives none itself."""
     rules = brief.ends

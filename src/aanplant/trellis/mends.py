@@ -11,6 +11,7 @@ from aanplant.trellis.posts import Post, posts_of
 from aanplant.trellis.systems import System
 from aanplant.trellis.wire_states import wire_states
 from aanplant.trellis.wire_strength import SAFE_SHARE, default_tension_n, tension_limit_n
+from aanplant.trellis.wires import WireLine
 
 WIRES_MM = (2.0, 2.24, 2.5, 2.8, 3.15, 4.0)
 """Diameters the trade sells; common practice, no source."""
@@ -24,25 +25,44 @@ def thicker_wire(system: System, held: Holding, line: int, row: int) -> float | 
 
     Its pull stays as it is where that was asked for; else it is chosen anew.
     """
-    wire, warmth = system.wires[line], held.warmth
+    wire = system.wires[line]
     for diameter_mm in WIRES_MM:
         if wire.grade == STRONG and diameter_mm <= wire.diameter_mm:
             continue
         tried = replace(wire, diameter_mm=diameter_mm, grade=STRONG)
-        wires = (*system.wires[:line], tried, *system.wires[line + 1 :])
-        states = wire_states(
-            replace(system, wires=wires),
-            held.states.span_m[row : row + 1],
-            held.crop_n_m,
-            held.canopy_n_m,
-            hot_k=max(warmth.hottest_c - warmth.installed_c, 0.0),
-            cold_k=min(warmth.coldest_c - warmth.installed_c, 0.0),
-        )
-        loaded = max(states.crop_n[0, line], states.cold_n[0, line])
-        strained = states.installed_n[0, line]
-        if loaded <= SAFE_SHARE * states.break_n[line] and strained <= states.limit_n[line]:
+        if _holds(system, held, line, row, tried):
             return diameter_mm
     return None
+
+
+def pull_that_holds_n(system: System, held: Holding, line: int, row: int) -> float | None:
+    """Find the pull, lower than that asked, at which a line holds in a row as it is. [N].
+
+    The usual one of its role, or the most that its wire may be strained to; None where the wire
+    is strained no harder than that, or does not hold so either.
+    """
+    wire, lower_n = system.wires[line], lower_pull_n(system, line)
+    if wire.tension_n is None or wire.tension_n <= lower_n:
+        return None
+    return lower_n if _holds(system, held, line, row, replace(wire, tension_n=lower_n)) else None
+
+
+def _holds(system: System, held: Holding, line: int, row: int, tried: WireLine) -> bool:
+    """Whether a line would hold in a row with another wire or pull."""
+    warmth = held.warmth
+    wires = (*system.wires[:line], tried, *system.wires[line + 1 :])
+    states = wire_states(
+        replace(system, wires=wires),
+        held.states.span_m[row : row + 1],
+        held.crop_n_m,
+        held.canopy_n_m,
+        hot_k=max(warmth.hottest_c - warmth.installed_c, 0.0),
+        cold_k=min(warmth.coldest_c - warmth.installed_c, 0.0),
+    )
+    loaded = max(states.crop_n[0, line], states.cold_n[0, line])
+    strained = states.installed_n[0, line]
+    limit_n = states.limit_n[line] * (1.0 + 1e-9)
+    return bool(loaded <= SAFE_SHARE * states.break_n[line] and strained <= limit_n)
 
 
 def lower_pull_n(system: System, line: int) -> float:

@@ -138,10 +138,11 @@ def system_of(brief: Brief) -> System:
     )
 
 
-def breaches_of(system: System) -> tuple[Breach, ...]:
+def breaches_of(system: System, end_lean_deg: float = 0.0) -> tuple[Breach, ...]:
     """Return what cannot stand: posts no longer than their hole, wires and arms above them.
 
-    A post shorter than its embedment is told alone; its top would mean nothing.
+    End posts lean by ``end_lean_deg`` from upright, which lowers their tops. A post
+    shorter than its embedment is told alone; its top would mean nothing.
     """
     posts = (
         ("line post", system.post_length_m, system.post_embedment_m),
@@ -160,8 +161,13 @@ def breaches_of(system: System) -> tuple[Breach, ...]:
     for wire in system.wires:
         on_arm = wire.offset_m > 0.0 and bool(tips_m)
         top_m = max(system.post_top_m, *tips_m) if on_arm else system.post_top_m
+        end_top_m = system.end_post_top_m * math.cos(math.radians(end_lean_deg))
+        if on_arm:
+            end_top_m = max(end_top_m, *tips_m)
         if wire.height_m > top_m + _LEVEL_M:
             found.append(Breach("wire_above_post", wire.name, wire.height_m, top_m, "m"))
+        elif wire.height_m > end_top_m + _LEVEL_M:
+            found.append(Breach("wire_above_end_post", wire.name, wire.height_m, end_top_m, "m"))
     found.extend(
         Breach("arm_above_post", "arm", arm.height_m, system.post_top_m, "m")
         for arm in system.arms

@@ -29,7 +29,7 @@ def _all(brief: Brief, made: Trellis) -> Iterator[Finding]:
             source=made.system.source,
         )  # fmt: skip
         return
-    yield from misfits(made)
+    yield from misfits(brief, made)
     yield from _wires(made)
     held = made.holding
     if held is not None:
