@@ -368,3 +368,15 @@ def test_what_is_used_a_little_too_far_never_reads_as_used_once():
 
     assert found.values["use"] == 1.01
     assert found.values["gust"][0] < gust
+
+
+def test_an_anchor_no_helix_holds_at_its_depth_is_mended_by_a_deeper_one_that_holds():
+    rest = '[trellis]\nsystem = "gable"\n[ends]\nbrace_wire_strands = 4\n'
+    found = stops(planned(f"{rest}helix_diameter = 200\nanchor_depth = 1.0\n"))
+    finding = found["trellis.end_overloaded"]
+    size, deep = finding.values["size"][0], finding.values["deep"][0]
+
+    assert f"{deep:g} m deep (ends.helix_diameter, ends.anchor_depth)" in messages.sentence(finding)
+    assert stops(planned(f"{rest}helix_diameter = {size}\nanchor_depth = {deep}\n")) == {}
+    less = planned(f"{rest}helix_diameter = {size}\nanchor_depth = {deep - 0.1:g}\n")
+    assert "trellis.end_overloaded" in stops(less)

@@ -11,6 +11,8 @@ from aanplant.trellis import mends
 from aanplant.trellis.breaches import Breach
 from aanplant.trellis.end_design import EndDesign
 from aanplant.trellis.end_fit import end_lean_deg
+from aanplant.trellis.end_mends import helix_and_depth
+from aanplant.trellis.end_parts import anchor_soil
 from aanplant.trellis.holding import Holding
 from aanplant.trellis.systems import breaches_of
 from aanplant.trellis.whole import Trellis
@@ -176,10 +178,15 @@ def _overloaded(
     rules = brief.ends
     size: float | None = None
     mend = "trellis.mend.end"
+    deeper = None
+    if breach.part == "anchor" and rules.anchor == "helix":
+        deeper = helix_and_depth(rules, part.load, anchor_soil(rules))
     if breach.part == "anchor" and np.isfinite(ends.mend_helix_mm).all():
         size, mend = float(ends.mend_helix_mm.max()), "trellis.mend.helix"
     elif breach.part == "anchor" and np.isfinite(ends.mend_distance_m).all():
         size, mend = math.ceil(float(ends.mend_distance_m.max()) * 10) / 10, "trellis.mend.distance"
+    elif breach.part == "anchor" and deeper is not None:
+        size, mend = deeper[0], "trellis.mend.helix_deeper"
     elif breach.part == "end post":
         size, mend = mends.thicker_round_mm(rules.post_diameter, breach.value, 3), _END_POST
     elif breach.part in {"rail", "strut"}:
@@ -203,6 +210,7 @@ def _overloaded(
             "use": _up(breach.value),
             "mend": WORDS + mend,
             "size": (size or 0.0, "m" if mend in _IN_METRES else "mm"),
+            "deep": (deeper[1] if deeper else 0.0, "m"),
         },
         f"trellis.end_use.{place}{name}",
     )

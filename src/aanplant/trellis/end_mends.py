@@ -7,6 +7,8 @@ from aanplant.brief.ends import EndRules
 from aanplant.trellis.anchors import AnchorSoil, helix_n
 from aanplant.trellis.ends import Floats, RowPull, above_0
 
+DEEPEST_DM = 25.0
+"""Tenths of a metre to which helices are screwed for trellises; common practice, no source."""
 HELIX_SIZES_MM = (100.0, 150.0, 200.0, 250.0, 300.0)
 """Helices the trade sells; common practice, no source."""
 
@@ -26,6 +28,23 @@ def smallest_helix_mm(rules: EndRules, tie_n: Floats, soil: AnchorSoil) -> Float
     allowed = helix_n(sizes, rules.anchor_depth, soil) / rules.factor_of_safety
     place = np.searchsorted(np.maximum.accumulate(allowed), tie_n)
     return np.append(sizes, np.nan)[place]
+
+
+def helix_and_depth(rules: EndRules, tie_n: Floats, soil: AnchorSoil) -> tuple[float, float] | None:
+    """Find the helix of the trade that holds every tie from the least depth, no smaller than asked.
+
+    Returns
+    -------
+    tuple of float, or None
+        Its diameter [mm] and depth [m]; None where none holds as deep as is screwed by machine.
+    """
+    sizes = [size for size in HELIX_SIZES_MM if size >= rules.helix_diameter]
+    for depth_m in np.arange(np.ceil(rules.anchor_depth * 10.0), DEEPEST_DM + 1.0) / 10.0:
+        for size_mm in sizes:
+            held = helix_n(size_mm, depth_m, soil) / rules.factor_of_safety
+            if float(np.max(tie_n)) <= float(held):
+                return size_mm, float(depth_m)
+    return None
 
 
 def least_distance_m(
