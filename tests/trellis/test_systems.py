@@ -8,7 +8,7 @@ from aanplant import tables
 from aanplant.brief import parse_brief
 from aanplant.errors import InputError
 from aanplant.trellis.breaches import Breach
-from aanplant.trellis.systems import breaches_of, system_names, system_of
+from aanplant.trellis.systems import breaches_of, system_names, system_of, without_arm
 from aanplant.trellis.wires import LOAD_BEARING
 
 SMALLEST = '[block]\nboundary = "a.gpx"\n[vines]\nrow_width = 2.5\nvine_spacing = 1.2\n'
@@ -199,3 +199,14 @@ def test_an_unknown_grade_is_taken_and_ordered_under_its_own_name():
     (wire,) = system(CORDON + 'grade = "Soft, black"').wires
 
     assert wire.item == "wire-2.5-soft-black"
+
+
+@pytest.mark.parametrize("name", system_names())
+def test_an_arm_reaches_every_wire_of_the_table_that_hangs_aside(name):
+    assert without_arm(system(f'[trellis]\nsystem = "{name}"\n')) == ()
+
+
+def test_a_wire_aside_of_the_post_without_an_arm_is_found():
+    (wire,) = without_arm(system('[trellis]\nsystem = "lyre"\n' + CORDON + "offset = 0.4\n"))
+
+    assert wire.offset_m == 0.4

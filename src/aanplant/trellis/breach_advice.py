@@ -111,6 +111,7 @@ def _posts(brief: Brief, made: Trellis, held: Holding) -> Iterator[Finding]:
                 "mend": WORDS + mend,
                 "stouter": stouter.name if stouter else "",
                 "vines": closer or 0,
+                "key": "posts.exposed_size" if name == "exposed" else "posts.size",
             },
             f"trellis.post_use.{name}",
         )

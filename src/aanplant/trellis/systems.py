@@ -19,6 +19,9 @@ STAKE = "stake"
 _LEVEL_M = 0.005
 """Wires that differ by less hang at one height: half a centimetre, the tape's last mark."""
 
+_NEAR_M = 0.1
+"""A wire so near to an arm, or to the middle of its post, is held by it (a judgement)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Arm:
@@ -174,6 +177,21 @@ def breaches_of(system: System, end_lean_deg: float = 0.0) -> tuple[Breach, ...]
         if arm.height_m > system.post_top_m + _LEVEL_M
     )
     return tuple(found)
+
+
+def without_arm(system: System) -> tuple[WireLine, ...]:
+    """Return the wires that hang aside of the posts where no arm comes near them."""
+
+    def reaches(arm: Arm, wire: WireLine) -> bool:
+        out = wire.offset_m / arm.half_width_m
+        near_m = abs(arm.height_m + out * arm.rise_m - wire.height_m)
+        return wire.offset_m <= arm.half_width_m + _NEAR_M and near_m <= _NEAR_M
+
+    return tuple(
+        wire
+        for wire in system.wires
+        if wire.offset_m > _NEAR_M and not any(reaches(arm, wire) for arm in system.arms)
+    )
 
 
 def _nearest(name: str) -> str:

@@ -9,6 +9,7 @@ from aanplant.trellis.breach_advice import misfits, overloads
 from aanplant.trellis.ends import TieBack
 from aanplant.trellis.holding import Holding
 from aanplant.trellis.post_standing import gust_at_10_m
+from aanplant.trellis.systems import without_arm
 from aanplant.trellis.whole import Trellis
 from aanplant.trellis.wire_strength import is_known_grade, tension_limit_n, usual_tension_n
 from aanplant.working import Finding
@@ -44,6 +45,17 @@ def _all(brief: Brief, made: Trellis) -> Iterator[Finding]:
 
 
 def _wires(made: Trellis) -> Iterator[Finding]:
+    for wire in without_arm(made.system):
+        yield Finding(
+            "trellis",
+            "care",
+            "trellis.wire_without_arm",
+            {
+                "wire": wire.name,
+                "offset": (wire.offset_m, "m"),
+                "height": (wire.height_m, "m"),
+            },
+        )
     unknown = sorted({
         f"{wire.diameter_mm:g} mm {wire.grade}"
         for wire in made.wires
