@@ -163,7 +163,12 @@ def test_a_hostile_name_of_a_wire_is_only_ever_text(name, tmp_path):
     first = dataclasses.replace(plan.trellis.wires[0], name=name)
     rules = plan.brief.trellis
     wires = [
-        {"name": name, "height": wire.height_m, "diameter": wire.diameter_mm, "grade": wire.grade}
+        {
+            "name": wire.name,
+            "height": wire.height_m,
+            "diameter": wire.diameter_mm,
+            "grade": wire.grade,
+        }
         for wire in (first, *plan.trellis.wires[1:])
     ]
     brief = plan.brief.model_copy(
