@@ -286,12 +286,12 @@ def _default(info: FieldInfo) -> str:
         return "none"
     if isinstance(value, bool):
         return _code(str(value).lower())
-    if isinstance(value, tuple):
-        return _code(f"[{', '.join(_toml(item) for item in value)}]")
     return _code(_toml(value))
 
 
 def _toml(value: object) -> str:
+    if isinstance(value, tuple):
+        return f"[{', '.join(_toml(item) for item in value)}]"
     return f'"{value}"' if isinstance(value, str) else f"{value:g}"
 
 
