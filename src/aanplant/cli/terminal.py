@@ -14,7 +14,10 @@ from aanplant import messages
 from aanplant.plan import STAGE_NAMES, Check, Plan
 from aanplant.stock.rootstock_answer import RootstockChoice
 from aanplant.units import UnitSystem, show
+from aanplant.water.designed import DesignedSystem
+from aanplant.water.emitters import KPA_PER_M
 from aanplant.water.needs import WaterNeeds
+from aanplant.water.system_figures import M3_H
 from aanplant.working import Finding
 
 PATIENCE_S = 0.5
@@ -103,6 +106,8 @@ def show_summary(plan: Plan, system: UnitSystem) -> None:
         output.print(f"\n{escape(_trellis(plan, system))}")
     if "water" in plan.results and plan.water.use is not None and plan.water.use.needs is not None:
         output.print(f"\n{escape(_water(plan.water.use.needs, system))}")
+    if "water" in plan.results and plan.water.system is not None:
+        output.print(f"\n{escape(_drip_system(plan.water.system, system))}")
 
 
 def _trellis(plan: Plan, system: UnitSystem) -> str:
@@ -141,6 +146,23 @@ def _water(needs: WaterNeeds, system: UnitSystem) -> str:
                 total=show(round(needs.first.total_m3), "m3", system),
             ),
         )
+    )
+
+
+def _drip_system(made: DesignedSystem, system: UnitSystem) -> str:
+    """Write the drip system on a few lines: sets, evenness, pressures and the pump's duty."""
+    runs, duties = made.runs, made.duties
+    count = f"{len(runs)} sets" if len(runs) > 1 else "1 set"
+    least, most = (show(float(m) * KPA_PER_M, "kPa", system) for m in
+                   (runs.least_m.min(), runs.most_m.max()))  # fmt: skip
+    return (
+        f"water: {count}, the largest {show(float(runs.flow_m3_s.max()) * M3_H, 'm3/h', system)}; "
+        f"emission uniformity {show(float(runs.emission_pct.min()), '%')} or more\n"
+        f"drippers at {least} to {most}; water runs at "
+        f"{show(float(runs.velocity_m_s.max()), 'm/s', system)} at most\n"
+        f"the pump gives {show(float(duties.flow_m3_s[duties.worst]) * M3_H, 'm3/h', system)} at "
+        f"{show(float(duties.head_m[duties.worst]), 'm', system)} in set {duties.worst + 1}, "
+        "which asks most of it"
     )
 
 

@@ -10,6 +10,7 @@ from aanplant.files.climate_tables import climate_tables
 from aanplant.files.nursery_tables import nursery_tables
 from aanplant.files.points import row_lines
 from aanplant.files.rootstock_lines import rootstock_tables
+from aanplant.files.system_lines import system_tables
 from aanplant.files.trellis_lines import trellis_tables
 from aanplant.files.water_lines import water_tables
 from aanplant.layout.chord_offsets import row_offsets
@@ -40,6 +41,8 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
         made |= trellis_tables(plan)
     if "water" in plan.results and plan.water.use is not None and plan.water.use.needs is not None:
         made |= water_tables(plan.water.use.needs)
+    if "water" in plan.results:
+        made |= system_tables(plan)
     if "work" in plan.results:
         made |= _work(plan)
     return made

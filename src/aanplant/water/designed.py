@@ -122,6 +122,8 @@ class DesignedSystem:
         Where that is.
     is_priced : bool
         Whether pipes were chosen by price; else by their plastic.
+    is_pumped : bool
+        Whether a pump of the estate drives it; not so on municipal water.
     figures, findings
         What there is to say.
     """
@@ -144,6 +146,7 @@ class DesignedSystem:
     surge: SurgeCheck
     surge_node: int
     is_priced: bool
+    is_pumped: bool
     figures: tuple[Working, ...] = ()
     findings: tuple[Finding, ...] = ()
 

@@ -151,7 +151,10 @@ def _solve_with_rules(model: Model) -> Solved:
         share = np.where(solved.share < LEAST_SHARE, 0.0, solved.share)
         share /= share.sum(axis=1, keepdims=True)
         if not model.whole:
-            share = _tapered(model, share, solved.pump_head_m)
+            mended = _tapered(model, share, solved.pump_head_m)
+            # Mending one joint may break another, which the programme holds by noughts and ones.
+            if not set(broken_joints(model.reaches, mended, model.rank)) & set(model.joints):
+                share = mended
         solved = Solved(share, solved.pump_head_m, solved.price_of_head)
         joints = set(broken_joints(model.reaches, share, model.rank)) - set(model.joints)
         crowded = set(np.flatnonzero((share > 0.0).sum(axis=1) > MOST_SIZES).tolist())

@@ -4,7 +4,8 @@ from collections.abc import Iterable
 
 from aanplant.brief import Brief
 from aanplant.trellis.breaches import Breach
-from aanplant.water.backflow import DRINKING, INJECTION, guards
+from aanplant.units import show
+from aanplant.water.backflow import DRINKING, INJECTION, Guard, guards
 from aanplant.water.designed import DesignedSystem
 from aanplant.water.emitters import KPA_PER_M
 from aanplant.water.suction import suction_breaches
@@ -304,23 +305,23 @@ def _guards(brief: Brief, made: DesignedSystem) -> list[Finding]:
     found = [
         Finding("water", "note", "system.filter", values, "water.filter_area", chosen.rate_source)
     ]
-    needed = guards(brief)
-    for when, name in ((DRINKING, "drinking"), (INJECTION, "injection")):
-        named = "; ".join(guard.what for guard in needed if guard.when == when)
-        if not named:
-            continue
-        if name == "drinking":
-            found.append(
-                Finding("water", "care", "system.backflow", {"guards": named}, "", "sans-10252")
-            )
-        else:
-            found.append(
-                Finding(
-                    "water", "care", "system.injection", {"guards": named}, "", "us-chemigation"
-                )
-            )
+    for when, message, source in (
+        (DRINKING, "backflow", "sans-10252"),
+        (INJECTION, "injection", "us-chemigation"),
+    ):
+        named = "; ".join(_guard(one) for one in guards(brief) if one.when == when)
+        values = {"guards": named}
+        if named and message == "backflow":
+            found.append(Finding("water", "care", "system.backflow", values, "", source))
+        elif named:
+            found.append(Finding("water", "care", "system.injection", values, "", source))
     found.append(Finding("water", "care", "system.danger"))
     return found
+
+
+def _guard(one: Guard) -> str:
+    """Say what must be there, with its size where it has one."""
+    return one.what if one.amount is None else f"{one.what} ({show(one.amount, one.unit)})"
 
 
 def _place(made: DesignedSystem, node: int) -> tuple[float, float]:

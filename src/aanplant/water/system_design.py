@@ -12,6 +12,7 @@ from aanplant.inputs import PriceLine, WaterSource
 from aanplant.layout import Layout
 from aanplant.site import Site
 from aanplant.stock import Stock
+from aanplant.water.backflow import MUNICIPAL
 from aanplant.water.designed import DesignedSystem
 from aanplant.water.duties import set_duties
 from aanplant.water.emitters import EmitterLaw, law_of
@@ -123,6 +124,7 @@ def design_system(  # noqa: PLR0917 - what is known, in the order of the job
         surge=surge,
         surge_node=surge_node,
         is_priced=sized.is_priced,
+        is_pumped=brief.head_works.source_kind != MUNICIPAL,
     )
     return replace(
         made, figures=figures(brief, made, each_vine), findings=advice(brief, made, height)

@@ -8,7 +8,7 @@ from aanplant.water.emitters import KPA_PER_M, LITRES_PER_HOUR, WATER_N_M3
 from aanplant.water.friction import STANDARD_GRAVITY_M_S2
 from aanplant.water.pipes import MM_PER_M, Pipe
 from aanplant.water.surge import wave_speed_m_s
-from aanplant.water.system import MAINLINE, SUBMAIN
+from aanplant.water.system import LATERAL, MAINLINE, SUBMAIN
 from aanplant.working import Input, Working
 
 M3_H = 3600.0
@@ -246,6 +246,13 @@ def _pipes(made: DesignedSystem) -> list[Working]:
             system.total_length_m(SUBMAIN),
             "m",
             (Input("submains", len(system.submains), "", _MEASURED),),
+            "arithmetic",
+        ),
+        Working(
+            "water.lateral_length",
+            system.total_length_m(LATERAL),
+            "m",
+            (Input("laterals", len(system.laterals), "", _MEASURED),),
             "arithmetic",
         ),
         *found,

@@ -13,6 +13,7 @@ from aanplant.water import Irrigation
 from aanplant.work.items import Item
 from aanplant.work.spread_lines import Amount
 from aanplant.work.trellis_items import trellis_items
+from aanplant.work.water_items import water_items
 from aanplant.working import Input, Working
 
 COIL_KG = 25.0
@@ -176,7 +177,10 @@ def _items(  # noqa: PLR0917 - one argument a stage
     ]
     guards = per_vine("stock.guards", count if materials.guards else 0, "materials.guards")
     items.append(Item("guard", "vine guard", guards))
-    items.append(Item("dripper-line", _dripper_name(brief), by_key["water.dripper_line"]))
+    laid = by_key.get("water.lateral_length", by_key["water.dripper_line"])
+    items.append(Item("dripper-line", _dripper_name(brief), laid))
+    if water.system is not None:
+        items += water_items(water.system, made)
     return [item for item in items if item.needed.value]
 
 
