@@ -7,7 +7,7 @@ from aanplant.water.quality import WaterQuality
 from aanplant.working import Finding, Value
 
 Values = dict[str, Value | tuple[Value, str]]
-HARMLESS = ("none", "slight")
+HARMLESS = ("none", "slight", "normal")
 FULL_YIELD_PCT = 99.5
 
 
@@ -66,4 +66,4 @@ def _judged(quality: WaterQuality) -> Iterator[Finding]:
 
 
 def _of(measure: str, value: float, unit: str, grade: str) -> Values:
-    return {"measure": measure, "found": (round(value, 3), unit), "grade": grade}
+    return {"measure": measure, "found": (round(value, 3), unit.strip("-")), "grade": grade}
