@@ -15,7 +15,9 @@ from aanplant.cli.writing import write_plan
 from aanplant.files import open_block, read_inputs
 from aanplant.plan import make_plan
 from aanplant.report.direction_chart import draw_direction_chart
+from aanplant.report.pressure_map import draw_pressures
 from aanplant.report.trellis_sheet import draw_trellis
+from aanplant.report.water_sheet import draw_water
 
 PICTURES = Path(__file__).parents[1] / "docs" / "pictures"
 MADE = datetime(2026, 11, 25, tzinfo=UTC)
@@ -32,11 +34,14 @@ def main() -> None:
         write_plan(plan, target, made=MADE, groups=("tape", "site", "stock"), system="metric")
         draw_direction_chart(plan, target / "row-direction.png")
         draw_trellis(plan, target / "trellis.png", made=MADE)
+        draw_water(plan, target / "water.png", made=MADE)
+        draw_pressures(plan, target / "pressures.png", made=MADE)
         _page(target / "tape-and-pegs", 1)
         _page(target / "site-report", 2)
         _page(target / "stock-report", 1)
         for name in (
             "sheet", "row-direction", "tape-and-pegs", "site-report", "stock-report", "trellis",
+            "water", "pressures",
         ):  # fmt: skip
             _keep(target / f"{name}.png")
 

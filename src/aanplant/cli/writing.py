@@ -8,7 +8,7 @@ from aanplant.files.plan_folder import KINDS, write_plan_folder
 from aanplant.plan import Plan
 from aanplant.units import UnitSystem
 
-DRAWN_GROUPS = ("tape", "chart", "soil", "site", "cards", "stock", "trellis")
+DRAWN_GROUPS = ("tape", "chart", "soil", "site", "cards", "stock", "trellis", "water")
 FILE_GROUPS = (*(kind for kind in KINDS if kind not in {"json", "gpkg"}), *DRAWN_GROUPS)
 """Groups of further files, as ``--files`` names them."""
 
@@ -34,6 +34,8 @@ def write_plan(
             drawn |= _spares_chart()
     if "trellis" in groups:
         drawn |= _trellis(made, system)
+    if "water" in groups and plan.water.system is not None:
+        drawn |= _water(made, system)
     if "site" in groups:
         drawn |= _site_report(made, system)
     if "soil" in groups and plan.work.soil.spreading:
@@ -103,6 +105,19 @@ def _trellis(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
         "erection-sheet.pdf": lambda plan, path: write_erection_sheet(
             plan, path, made=made, system=system
         ),
+    }
+
+
+def _water(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
+    from aanplant.report.pressure_map import draw_pressures
+    from aanplant.report.set_card import write_set_card
+    from aanplant.report.water_sheet import draw_water
+
+    return {
+        "water.svg": lambda plan, path: draw_water(plan, path, made=made, system=system),
+        "water.pdf": lambda plan, path: draw_water(plan, path, made=made, system=system),
+        "pressures.svg": lambda plan, path: draw_pressures(plan, path, made=made, system=system),
+        "set-card.pdf": lambda plan, path: write_set_card(plan, path, made=made, system=system),
     }
 
 

@@ -45,6 +45,7 @@ DRAWN_NAMES = (
     "row-direction.svg", "spreader-sheet.csv", "spreader-sheet.pdf", "site-report.pdf",
     "spares.svg", "stock-report.pdf",
     "trellis.svg", "erection-sheet.pdf",
+    "water.svg", "water.pdf", "pressures.svg", "set-card.pdf",
     "nursery-order.pdf", "receiving-card.pdf", "planting-card.pdf",
     "report.pdf", "report.html", "row-sheets.pdf", "calendar.ics",
 )  # fmt: skip

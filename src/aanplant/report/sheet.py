@@ -22,6 +22,7 @@ from aanplant.report.map_words import MOST_CORNERS, draw_words
 from aanplant.report.panel import (
     NOTE_STEP,
     Cell,
+    Entry,
     corner_list_height,
     draw_corner_list,
     draw_legend,
@@ -96,13 +97,17 @@ def sheet(plan: Plan, *, made: datetime, system: UnitSystem = "metric") -> Drawi
     draw_words(drawing, view, plan.site, plan.layout, detail)
     drawing.unclip()
     draw_frame(drawing, view)
-    _draw_panel(drawing, _Panel(plan, view, detail, made, system))
+    panel = Panel(
+        plan, view, names_of(plan), legend(plan, detail), _cells(plan, view, made, system),
+        _caution(detail), _corner_lines(plan), system,
+    )  # fmt: skip
+    draw_panel(drawing, panel)
     return drawing
 
 
 def heading_of(plan: Plan) -> str:
     """Estate and block, as they head every paper."""
-    return " · ".join(_names(plan))
+    return " · ".join(names_of(plan))
 
 
 def bearing_word(plan: Plan) -> str:
@@ -110,7 +115,8 @@ def bearing_word(plan: Plan) -> str:
     return "sheet.bearing" if plan.layout.course is None else "sheet.base_bearing"
 
 
-def _names(plan: Plan) -> list[str]:
+def names_of(plan: Plan) -> list[str]:
+    """Estate and block, as far as they are named."""
     names = [name for name in (plan.inputs.estate, plan.site.name) if name]
     return names or [word("sheet.nameless")]
 
@@ -125,17 +131,41 @@ def _detail(plan: Plan, view: View) -> Detail:
 
 
 @dataclass(frozen=True, slots=True)
-class _Panel:
-    """All that the panel tells of."""
+class Panel:
+    """All that the panel of a sheet tells of.
+
+    Parameters
+    ----------
+    plan : Plan
+        Its grid gives north, its findings the stops.
+    view : View
+        Paper and scale.
+    names : list of str
+        What heads the title block.
+    entries : list of Entry
+        The legend.
+    cells : list of list of Cell
+        Lines of the title block.
+    caution : str
+        What to beware of.
+    corners : list of tuple of str
+        Codes and coordinates of corners, none to leave them out.
+    system : {"metric", "imperial"}
+        Units of the scale bar.
+    """
 
     plan: Plan
     view: View
-    detail: Detail
-    made: datetime
+    names: list[str]
+    entries: list[Entry]
+    cells: list[list[Cell]]
+    caution: str
+    corners: list[tuple[str, str, str]]
     system: UnitSystem
 
 
-def _draw_panel(drawing: Drawing, told: _Panel) -> None:
+def draw_panel(drawing: Drawing, told: Panel) -> None:
+    """Draw north, scale bar, legend, corners, cautions and title block beside or below a map."""
     paper, panel = told.view.paper, told.view.paper.panel
     if paper.is_landscape:
         drawing.line(panel.x, panel.y, panel.x, panel.bottom, width=0.5)
@@ -145,10 +175,10 @@ def _draw_panel(drawing: Drawing, told: _Panel) -> None:
         _draw_lying_panel(drawing, told, panel)
 
 
-def _draw_upright_panel(drawing: Drawing, told: _Panel, panel: Box) -> None:
+def _draw_upright_panel(drawing: Drawing, told: Panel, panel: Box) -> None:
     inner = Box(panel.x + _PAD, panel.y + _PAD, panel.width - 2 * _PAD, panel.height - 2 * _PAD)
-    title = title_lines(_names(told.plan), panel.width)
-    cells = _cells(told)
+    title = title_lines(told.names, panel.width)
+    cells = told.cells
     block_height = title_height(title, cells)
     notes = _notes(told, inner.width)
     notes_top = panel.bottom - block_height - NOTE_STEP * len(notes) - 3.0
@@ -157,13 +187,8 @@ def _draw_upright_panel(drawing: Drawing, told: _Panel, panel: Box) -> None:
     bar = Box(inner.x, y, inner.width, _BAR_MM)
     draw_scale_bar(drawing, bar, told.view.paper.denominator, told.system)
     y += _BAR_MM + 2.0
-    y = (
-        draw_legend(
-            drawing, Box(inner.x, y, inner.width, notes_top - y), legend(told.plan, told.detail)
-        )
-        + 3.0
-    )
-    corners = _corner_lines(told)
+    y = draw_legend(drawing, Box(inner.x, y, inner.width, notes_top - y), told.entries) + 3.0
+    corners = told.corners
     if corners and y + corner_list_height(len(corners)) <= notes_top:
         heading = axis_words(told.plan.site.grid)
         draw_corner_list(drawing, Box(inner.x, y, inner.width, 0.0), heading, corners)
@@ -172,11 +197,11 @@ def _draw_upright_panel(drawing: Drawing, told: _Panel, panel: Box) -> None:
     draw_title_block(drawing, bottom, title, cells)
 
 
-def _draw_lying_panel(drawing: Drawing, told: _Panel, panel: Box) -> None:
+def _draw_lying_panel(drawing: Drawing, told: Panel, panel: Box) -> None:
     wide = Box(panel.right - 0.42 * panel.width, panel.y, 0.42 * panel.width, panel.height)
     drawing.line(wide.x, wide.y, wide.x, wide.bottom, width=0.5)
-    title = title_lines(_names(told.plan), wide.width)
-    draw_title_block(drawing, wide, title, _cells(told))
+    title = title_lines(told.names, wide.width)
+    draw_title_block(drawing, wide, title, _merged(told.cells))
     left = Box(panel.x + _PAD, panel.y + _PAD, 0.3 * panel.width - _PAD, panel.height - 2 * _PAD)
     draw_north(drawing, Box(left.x, left.y, left.width, 18.0), told.plan.site.grid)
     bar = Box(left.x, left.y + 20.0, left.width, _BAR_MM)
@@ -185,31 +210,24 @@ def _draw_lying_panel(drawing: Drawing, told: _Panel, panel: Box) -> None:
     notes_top = left.y + 20.0 + _BAR_MM
     draw_notes(drawing, Box(left.x, notes_top, left.width, 0.0), notes)
     right = Box(left.right + _PAD, left.y, wide.x - left.right - 2 * _PAD, left.height)
-    y = draw_legend(drawing, right, legend(told.plan, told.detail)) + 3.0
-    corners = _corner_lines(told)
+    y = draw_legend(drawing, right, told.entries) + 3.0
+    corners = told.corners
     if corners and y + corner_list_height(len(corners)) <= right.bottom:
         heading = axis_words(told.plan.site.grid)
         draw_corner_list(drawing, Box(right.x, y, right.width, 0.0), heading, corners)
 
 
-def _cells(told: _Panel) -> list[list[Cell]]:
-    plan, system = told.plan, told.system
+def _cells(plan: Plan, view: View, made: datetime, system: UnitSystem) -> list[list[Cell]]:
     figures, stock = plan.figures, plan.stock
 
     def figure(key: str) -> str:
         working = figures[key]
         return show(working.value, working.unit, system)
 
-    paper = told.view.paper
     spacing = (show(stock.row_width_m, "m", system), show(stock.vine_spacing_m, "m", system))
     vines = " / ".join(name for name in (stock.cultivar, stock.rootstock) if name)
-    scale = word("sheet.scale_on").format(
-        scale=f"1:{show_number(paper.denominator)}", paper=paper.name
-    )
-    made = told.made
-    date = f"{made.day} {word(f'month.{made.month}')} {made.year}"
     grid = plan.site.grid
-    rows = [
+    return [
         [
             Cell(word("sheet.area"), figure("site.area")),
             Cell(word("sheet.area_planted"), figure("layout.area_planted")),
@@ -224,10 +242,21 @@ def _cells(told: _Panel) -> list[list[Cell]]:
             Cell(word("sheet.cultivar"), vines or word("sheet.not_named")),
         ],
         [Cell(word("sheet.grid"), f"{grid.name} ({grid.code})", 1.0)],
+        *last_cells(view, made),
+    ]
+
+
+def last_cells(view: View, made: datetime) -> list[list[Cell]]:
+    """Scale, date and status, which end every title block."""
+    paper = view.paper
+    scale = word("sheet.scale_on").format(
+        scale=f"1:{show_number(paper.denominator)}", paper=paper.name
+    )
+    date = f"{made.day} {word(f'month.{made.month}')} {made.year}"
+    return [
         [Cell(word("sheet.scale"), scale), Cell(word("sheet.date"), date)],
         [Cell(word("sheet.status"), word("sheet.not_issued"), 1.0)],
     ]
-    return rows if told.view.paper.is_landscape else _merged(rows)
 
 
 def _merged(rows: list[list[Cell]]) -> list[list[Cell]]:
@@ -237,17 +266,19 @@ def _merged(rows: list[list[Cell]]) -> list[list[Cell]]:
     return [*above, three]
 
 
-def _notes(told: _Panel, width: float) -> list[tuple[str, str]]:
+def _notes(told: Panel, width: float) -> list[tuple[str, str]]:
     stops = sum(finding.level == "stop" for finding in told.plan.findings)
     stop = fill("sheet.stops", count=stops) if stops else ""
+    return note_lines(width, told.caution, stop)
+
+
+def _caution(detail: Detail) -> str:
     caution = word("sheet.caution")
-    if not told.detail.shows_vines:
-        caution = f"{word('sheet.too_fine')} {caution}"
-    return note_lines(width, caution, stop)
+    return caution if detail.shows_vines else f"{word('sheet.too_fine')} {caution}"
 
 
-def _corner_lines(told: _Panel) -> list[tuple[str, str, str]]:
-    site = told.plan.site
+def _corner_lines(plan: Plan) -> list[tuple[str, str, str]]:
+    site = plan.site
     corners = np.asarray(site.boundary.exterior.coords)[:-1]
     if len(corners) > MOST_CORNERS:
         return []

@@ -1,0 +1,151 @@
+"""The set card: for the person who opens the valves, what each set waters and how it is run."""
+
+from datetime import datetime
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from aanplant.messages import fill, word
+from aanplant.plan import Plan
+from aanplant.report.rendering import TEMPLATES, Press, as_json
+from aanplant.report.sheet import heading_of
+from aanplant.report.water_sheet import show_flow, system_of
+from aanplant.units import UnitSystem, show, show_number
+from aanplant.water.designed import DesignedSystem
+from aanplant.water.emitters import KPA_PER_M
+from aanplant.water.pipe_runs import device_codes
+
+_WORDS = (
+    "title", "standing", "sets", "order", "cautions", "log", "log_text", "head.date", "head.set",
+    "head.from", "head.to", "head.meter", "head.gauge", "head.by",
+)  # fmt: skip
+_HEADS = ("set", "valves", "rows", "vines", "flow", "gauge", "pump", "hours")
+_STEPS = ("before", "open", "start", "gauge", "change", "stop", "flush", "winter")
+_CAUTIONS = ("pressure", "electricity", "drinking", "backflow", "surge", "faults")
+_LOG_LINES = 12
+
+
+def write_set_card(
+    plan: Plan, path: Path, *, made: datetime, system: UnitSystem = "metric"
+) -> None:
+    """Write the card.
+
+    Parameters
+    ----------
+    plan : Plan
+        Whose water has a system.
+    path : Path
+        Where to write.
+    made : datetime
+        When the plan is made; its date stands on the card.
+    system : {"metric", "imperial"}
+        Units shown.
+    """
+    press = Press(
+        (TEMPLATES / "set-card.typ").read_text(encoding="utf-8"),
+        {"data.json": as_json(set_card_data(plan, made=made, system=system))},
+        made=made,
+    )
+    press.print_to({"pdf": path})
+
+
+def set_card_data(plan: Plan, *, made: datetime, system: UnitSystem) -> dict[str, Any]:
+    """Gather all texts of the card, by the names the template uses."""
+    designed = system_of(plan)
+    stops = sum(finding.level == "stop" for finding in plan.findings)
+    works = plan.brief.head_works
+    return {
+        "language": "en",
+        "title": heading_of(plan),
+        "author": plan.inputs.estate,
+        "made": [made.year, made.month, made.day],
+        "date": f"{made.day} {word(f'month.{made.month}')} {made.year}",
+        "words": {name: word(f"set_card.{name}") for name in _WORDS},
+        "stop": fill("sheet.stops", count=stops) if stops else "",
+        "heads": [word(f"set_card.head.{name}") for name in _HEADS],
+        "sets": [
+            _set(designed, plan, number, system) for number in range(len(designed.system.sets))
+        ],
+        "notes": [word("set_card.gauge_note"), word("set_card.hours_note")],
+        "steps": [word(f"set_card.step.{name}") for name in _STEPS],
+        "cautions": [
+            *(word(f"set_card.caution.{name}") for name in _CAUTIONS),
+            *([word("set_card.caution.chemicals")] if works.injects else []),
+        ],
+        "log_lines": _LOG_LINES,
+    }
+
+
+def _set(made: DesignedSystem, plan: Plan, number: int, system: UnitSystem) -> list[str]:
+    sets, duties = made.system.sets, made.duties
+    gauges = valve_gauges(made, number)
+    return [
+        show_number(number + 1),
+        ", ".join(code for code, _ in gauges),
+        rows_watered(plan, made, number),
+        show_number(int(sets.vines[number])),
+        show_flow(float(made.runs.flow_m3_s[number]), system),
+        ", ".join(
+            show(round(pressure), "kPa", system)
+            if len(gauges) == 1
+            else f"{code}: {show(round(pressure), 'kPa', system)}"
+            for code, pressure in gauges
+        ),
+        show(round(float(duties.head_m[number]), 1), "m", system),
+        "",
+    ]
+
+
+def valve_gauges(made: DesignedSystem, number: int) -> list[tuple[str, float]]:
+    """Code of every valve of a set, and what a gauge behind it shall read. [kPa]."""
+    codes = [
+        code
+        for code, kind in zip(device_codes(made), made.system.devices.kind, strict=True)
+        if kind == "valve"
+    ]
+    submains = made.system.submains
+    return [
+        (code, float(made.pressure_m[node]) * KPA_PER_M)
+        for code, node, own in zip(
+            codes, submains.valve.tolist(), submains.set_of.tolist(), strict=True
+        )
+        if own == number
+    ]
+
+
+def rows_watered(plan: Plan, made: DesignedSystem, number: int) -> str:
+    """Name the rows of a set, such as 1 to 40, 41 to 60 part 2.
+
+    A part is named only where other parts of the row belong to another set.
+    """
+    laterals, rows = made.system.laterals, plan.layout.rows
+    sets_of: dict[int, dict[int, int]] = {}
+    for piece, own in zip(laterals.piece.tolist(), laterals.set_of.tolist(), strict=True):
+        sets_of.setdefault(int(rows.row[piece]), {})[int(rows.part[piece])] = own
+    whole, parts = [], dict[int, list[int]]()
+    for row, by_part in sorted(sets_of.items()):
+        own_parts = [part for part, own in sorted(by_part.items()) if own == number]
+        if len(own_parts) == len(by_part):
+            whole.append(row)
+        else:
+            for part in own_parts:
+                parts.setdefault(part, []).append(row)
+    named = _ranges(whole)
+    for part, some in sorted(parts.items()):
+        named += [fill("set_card.part", rows=rows, part=part) for rows in _ranges(some)]
+    return ", ".join(named)
+
+
+def _ranges(numbers: list[int]) -> list[str]:
+    """Write whole numbers in rising order as ranges."""
+    if not numbers:
+        return []
+    breaks = [at + 1 for at, (one, other) in enumerate(pairwise(numbers)) if other > one + 1]
+    return [
+        show_number(int(some[0]))
+        if len(some) == 1
+        else fill("set_card.range", first=int(some[0]), last=int(some[-1]))
+        for some in np.split(np.array(numbers), breaks)
+    ]
