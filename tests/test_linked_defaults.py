@@ -53,7 +53,8 @@ def test_posts_dug_in_are_drawn_out_the_sooner_at_row_ends_too():
 def test_every_linked_default_is_a_value_its_key_takes():
     for row in tables.rows(TABLE):
         section, name = row["key"].split(".")
-        parse_brief(f"{BLOCK}[{section}]\n{name} = {_toml(row['value'])}\n", "brief.toml")
+        text = f"{BLOCK}[{section}]\n{name} = {_toml(row['value'])}\n"
+        assert parse_brief(text, "brief.toml").is_given(row["key"])
 
 
 def _toml(value):
