@@ -1,82 +1,137 @@
-"""What the materials cost: each order line by its price, to the cent."""
+"""What money is worth over the years: net present value, annuities, real rates."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from collections.abc import Sequence
 
-from aanplant.errors import InputError
-from aanplant.inputs import PriceLine
-from aanplant.work.quantities import OrderLine
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
-_CENT = Decimal("0.01")
+from aanplant.work.rates_of_return import internal_rates_of_return
+
+__all__ = [
+    "accumulated_cost",
+    "annuity_factor",
+    "capital_recovery_factor",
+    "discount_factors",
+    "internal_rates_of_return",
+    "net_present_value",
+    "real_rate",
+]
 
 
-@dataclass(frozen=True, slots=True)
-class CostLine:
-    """What one order line costs.
+def net_present_value(flows: ArrayLike, rate: float) -> float:
+    """Worth today of flows of money, one a year, the first of them today.
+
+    ``NPV = sum(flow_t / (1 + rate)**t)`` with t = 0, 1, 2 …
 
     Parameters
     ----------
-    item : str
-        Code of the order line.
-    quantity : Decimal
-        In the unit of the price.
-    unit : str
-        What the price is for.
-    price : Decimal
-        Of one unit, in the estate's currency.
-    cost : Decimal
-        Rounded to the cent.
-    """
-
-    item: str
-    quantity: Decimal
-    unit: str
-    price: Decimal
-    cost: Decimal
-
-
-def cost_lines(
-    orders: Sequence[OrderLine], prices: Sequence[PriceLine]
-) -> tuple[tuple[CostLine, ...], tuple[str, ...]]:
-    """Price the order.
+    flows : array_like, shape (years,)
+        Income less cost of each year. [currency]
+    rate : float
+        Discount rate a year, more than -1. [-]
 
     Returns
     -------
-    tuple of CostLine, tuple of str
-        The lines that have a price, and the codes of those that have none.
+    float
+        [currency]
 
     Raises
     ------
-    InputError
-        If a price is for a unit the item isn't sold in.
+    ValueError
+        If the rate is -100 % or less.
     """
-    by_item = {line.item: line for line in prices if line.price is not None}
-    priced, missing = [], []
-    for order in orders:
-        price = by_item.get(order.item)
-        if price is None or price.price is None:
-            missing.append(order.item)
-            continue
-        quantity = _in_unit(order, price.unit)
-        cost = (quantity * price.price).quantize(_CENT, ROUND_HALF_UP)
-        priced.append(CostLine(order.item, quantity, price.unit, price.price, cost))
-    return tuple(priced), tuple(missing)
+    values = np.asarray(flows, np.float64)
+    return float(values @ discount_factors(rate, len(values)))
 
 
-def _in_unit(order: OrderLine, unit: str) -> Decimal:
-    # Where a pack and its unit share a name, the price is for the unit.
-    sold: Mapping[str, Decimal] = {
-        order.pack: Decimal(order.packs),
-        **({"kg": _decimal(order.order * order.kg_per_unit)} if order.kg_per_unit else {}),
-        order.unit: _decimal(order.order),
-    }
-    if unit not in sold:
-        raise InputError(
-            f"prices.csv: {order.item}: unit", repr(unit), " or ".join(f'"{name}"' for name in sold)
-        )
-    return sold[unit]
+def discount_factors(rate: float, years: int) -> NDArray[np.float64]:
+    """Worth today of one unit of money in each of some years, shape (years,).
+
+    Raises
+    ------
+    ValueError
+        If the rate is -100 % or less.
+    """
+    _refuse(rate)
+    factors: NDArray[np.float64] = (1.0 + rate) ** -np.arange(years, dtype=np.float64)
+    return factors
 
 
-def _decimal(number: float) -> Decimal:
-    return Decimal(repr(round(number, 6)))
+def annuity_factor(rate: float, years: int) -> float:
+    """Worth today of one unit of money at the end of each year.
+
+    ``(1 - (1 + rate)**-years) / rate``, and ``years`` at a rate of nought.
+
+    Raises
+    ------
+    ValueError
+        If the rate is -100 % or less, or there is no year.
+    """
+    _refuse(rate)
+    if years < 1:
+        raise ValueError(f"years must be at least 1, got {years}")
+    if rate == 0:
+        return float(years)
+    return float(-np.expm1(-years * np.log1p(rate)) / rate)
+
+
+def capital_recovery_factor(rate: float, years: int) -> float:
+    """Level payment at the end of each year that pays back one unit of money with interest.
+
+    Raises
+    ------
+    ValueError
+        If the rate is -100 % or less, or there is no year.
+    """
+    return 1.0 / annuity_factor(rate, years)
+
+
+def real_rate(nominal_rate: float, inflation: float) -> float:
+    """Rate that is left when prices rise: ``(1 + nominal) / (1 + inflation) - 1`` (Fisher).
+
+    Raises
+    ------
+    ValueError
+        If either is -100 % or less.
+    """
+    _refuse(nominal_rate)
+    _refuse(inflation)
+    return (1.0 + nominal_rate) / (1.0 + inflation) - 1.0
+
+
+def accumulated_cost(
+    costs: Sequence[float] | NDArray[np.float64],
+    incomes: Sequence[float] | NDArray[np.float64],
+    rate: float,
+) -> NDArray[np.float64]:
+    """Net cost so far, with interest on what was still owed the year before.
+
+    ``A_t = A_(t-1) * (1 + rate) + cost_t - income_t``; below nought the block has paid
+    for itself.
+
+    Parameters
+    ----------
+    costs, incomes : sequence of float, shape (years,)
+        Of each year. [currency]
+    rate : float
+        Interest a year. [-]
+
+    Returns
+    -------
+    ndarray, shape (years,)
+        [currency]
+
+    Raises
+    ------
+    ValueError
+        If the rate is -100 % or less.
+    """
+    net = np.asarray(costs, np.float64) - np.asarray(incomes, np.float64)
+    factors = discount_factors(rate, len(net))
+    so_far: NDArray[np.float64] = np.cumsum(net * factors) / factors
+    return so_far
+
+
+def _refuse(rate: float) -> None:
+    if not rate > -1.0:
+        raise ValueError(f"a rate must be more than -100 %, got {rate}")

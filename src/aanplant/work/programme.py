@@ -11,7 +11,7 @@ from aanplant.stock import Stock
 from aanplant.stock.rootstocks import rootstocks
 from aanplant.trellis import Trellis
 from aanplant.water import Irrigation
-from aanplant.work.budget import CostLine, cost_lines
+from aanplant.work.cost_lines import CostLine, cost_lines
 from aanplant.work.delivery_samples import DeliverySamples, sample_deliveries
 from aanplant.work.nursery_order import NurseryOrder, order_vines
 from aanplant.work.post_comparison import PostComparison, compare_line_posts, post_advice
