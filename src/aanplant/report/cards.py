@@ -6,9 +6,9 @@ from typing import Any
 
 from aanplant.messages import fill, sentence, word
 from aanplant.plan import Plan
+from aanplant.report.bound import print_paper, properties
 from aanplant.report.card_parts import order_parts, planting_parts
 from aanplant.report.receiving_parts import receiving_parts
-from aanplant.report.rendering import TEMPLATES, Press, as_json
 from aanplant.report.sheet import heading_of
 from aanplant.units import UnitSystem
 
@@ -39,8 +39,7 @@ def write_card(
         Units shown.
     """
     data = card_data(plan, name, made=made, system=system)
-    source = (TEMPLATES / "cards.typ").read_text(encoding="utf-8")
-    Press(source, {"data.json": as_json(data)}, made=made).print_to({"pdf": path})
+    print_paper("cards", data, path, made=made)
 
 
 def card_data(plan: Plan, name: str, *, made: datetime, system: UnitSystem) -> dict[str, Any]:
@@ -51,12 +50,9 @@ def card_data(plan: Plan, name: str, *, made: datetime, system: UnitSystem) -> d
         said = [sentence(finding, system) for finding in plan.work.nursery.findings]
         parts.append({"heading": word("cards.know"), "kind": "cautions", "rows": said})
     return {
-        "language": "en",
+        **properties(plan, made),
         "name": heading_of(plan),
         "title": word(f"cards.{name.replace('-', '_')}"),
-        "author": plan.inputs.estate,
-        "made": [made.year, made.month, made.day],
-        "date": f"{made.day} {word(f'month.{made.month}')} {made.year}",
         "standing": word("cards.standing"),
         "stop": fill("sheet.stops", count=stops) if stops else "",
         "parts": parts,

@@ -7,10 +7,9 @@ from typing import Any
 
 from aanplant.messages import fill, word
 from aanplant.plan import Plan
+from aanplant.report.bound import print_paper, properties
 from aanplant.report.erection_tables import posts_by_size, pull_table, row_table
 from aanplant.report.paper import Box
-from aanplant.report.rendering import TEMPLATES, Press, as_json
-from aanplant.report.sheet import heading_of
 from aanplant.report.svg import Drawing
 from aanplant.report.trellis_elevation import (
     draw_elevation,
@@ -61,13 +60,8 @@ def write_erection_sheet(
         name: fill("trellis_drawing.scale", scale=scale) for name, (_, scale) in pictures.items()
     }
     data["widths"] = {name: drawing.width_mm for name, (drawing, _) in pictures.items()}
-    files = {f"{name}.svg": one.svg(alone=False).encode() for name, (one, _) in pictures.items()}
-    press = Press(
-        (TEMPLATES / "erection-sheet.typ").read_text(encoding="utf-8"),
-        {"data.json": as_json(data), **files},
-        made=made,
-    )
-    press.print_to({"pdf": path})
+    drawings = {f"{name}.svg": drawing for name, (drawing, _) in pictures.items()}
+    print_paper("erection-sheet", data, path, made=made, drawings=drawings)
 
 
 def erection_data(
@@ -78,11 +72,7 @@ def erection_data(
     values = _values(plan, view, system)
     has_wires = bool(view.system.wires)
     return {
-        "language": "en",
-        "title": heading_of(plan),
-        "author": plan.inputs.estate,
-        "made": [made.year, made.month, made.day],
-        "date": f"{made.day} {word(f'month.{made.month}')} {made.year}",
+        **properties(plan, made),
         "words": {name: word(f"erection.{name}") for name in _WORDS},
         "stop": fill("trellis_drawing.stops", count=stops) if stops else "",
         "cautions": [word(f"erection.caution.{name}") for name in CAUTIONS],

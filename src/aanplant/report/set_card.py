@@ -9,8 +9,7 @@ import numpy as np
 
 from aanplant.messages import fill, word
 from aanplant.plan import Plan
-from aanplant.report.rendering import TEMPLATES, Press, as_json
-from aanplant.report.sheet import heading_of
+from aanplant.report.bound import print_paper, properties
 from aanplant.report.water_sheet import show_flow, system_of
 from aanplant.units import UnitSystem, show, show_number
 from aanplant.water.designed import DesignedSystem
@@ -43,12 +42,7 @@ def write_set_card(
     system : {"metric", "imperial"}
         Units shown.
     """
-    press = Press(
-        (TEMPLATES / "set-card.typ").read_text(encoding="utf-8"),
-        {"data.json": as_json(set_card_data(plan, made=made, system=system))},
-        made=made,
-    )
-    press.print_to({"pdf": path})
+    print_paper("set-card", set_card_data(plan, made=made, system=system), path, made=made)
 
 
 def set_card_data(plan: Plan, *, made: datetime, system: UnitSystem) -> dict[str, Any]:
@@ -57,11 +51,7 @@ def set_card_data(plan: Plan, *, made: datetime, system: UnitSystem) -> dict[str
     stops = sum(finding.level == "stop" for finding in plan.findings)
     works = plan.brief.head_works
     return {
-        "language": "en",
-        "title": heading_of(plan),
-        "author": plan.inputs.estate,
-        "made": [made.year, made.month, made.day],
-        "date": f"{made.day} {word(f'month.{made.month}')} {made.year}",
+        **properties(plan, made),
         "words": {name: word(f"set_card.{name}") for name in _WORDS},
         "stop": fill("sheet.stops", count=stops) if stops else "",
         "heads": [word(f"set_card.head.{name}") for name in _HEADS],

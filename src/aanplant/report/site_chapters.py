@@ -47,8 +47,8 @@ def _ground(plan: Plan, system: UnitSystem) -> Chapter:
     return Chapter(
         "ground",
         (
-            ("site_report.caption.slope_map", lambda: slope_map(plan, system=system)),
-            ("site_report.caption.height_profile", lambda: height_profile(plan, system=system)),
+            (_caption("slope_map"), lambda: slope_map(plan, system=system)),
+            (_caption("height_profile"), lambda: height_profile(plan, system=system)),
         )
         if known
         else (),
@@ -96,7 +96,7 @@ def _soil(plan: Plan, system: UnitSystem) -> Chapter:
         return Chapter("soil", missing=(_missing("pits"),), findings=of_topics(plan, "soil."))
     return Chapter(
         "soil",
-        (("site_report.caption.zone_map", lambda: zone_map(plan, system=system)),),
+        ((_caption("zone_map"), lambda: zone_map(plan, system=system)),),
         _some(
             zone_table(plan, system),
             layer_table(plan, system),
@@ -121,9 +121,7 @@ def _preparation(plan: Plan, system: UnitSystem) -> Chapter:
     )  # fmt: skip
     return Chapter(
         "preparation",
-        (("site_report.caption.columns", lambda: soil_columns(plan, system=system)),)
-        if has_pits
-        else (),
+        ((_caption("columns"), lambda: soil_columns(plan, system=system)),) if has_pits else (),
         _some(preparation_table(plan, system), spreading_table(plan, system), figures),
         of_topics(plan, "prepare."),
         () if has_pits else (_missing("no_preparation"),),
@@ -156,16 +154,16 @@ def _weather(plan: Plan, system: UnitSystem) -> Chapter:
         tuple(
             _pictures(
                 (
-                    "site_report.caption.monthly",
+                    _caption("monthly"),
                     True,
                     lambda: monthly_climate(record, system=system),
                 ),
                 (
-                    "site_report.caption.heat",
+                    _caption("heat"),
                     record.table.known(HEAT) > 0,
                     lambda: heat_years(record.table),
                 ),
-                ("site_report.caption.frost", has_frost, lambda: frost_curve(record)),
+                (_caption("frost"), has_frost, lambda: frost_curve(record)),
             )
         ),
         _some(
@@ -220,7 +218,7 @@ def _window(plan: Plan, system: UnitSystem) -> Chapter:
     record = plan.site.climate.record
     return Chapter(
         "window",
-        (("site_report.caption.planting", lambda: planting_calendar(record)),),
+        ((_caption("planting"), lambda: planting_calendar(record)),),
         _some(
             figure_table(
                 plan,
@@ -242,7 +240,7 @@ def _sun(plan: Plan, system: UnitSystem) -> Chapter:
     has_rows = layout is not None and layout.sunlight is not None
     return Chapter(
         "sun",
-        (("site_report.caption.light", lambda: light_by_bearing(plan)),) if has_rows else (),
+        ((_caption("light"), lambda: light_by_bearing(plan)),) if has_rows else (),
         _some(
             figure_table(
                 plan,
@@ -277,6 +275,10 @@ def _pictures(
 
 def _some(*perhaps: Table | None) -> tuple[Table, ...]:
     return tuple(table for table in perhaps if table is not None)
+
+
+def _caption(name: str) -> str:
+    return word(f"site_report.caption.{name}")
 
 
 def _missing(what: str) -> str:

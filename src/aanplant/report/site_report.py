@@ -6,12 +6,13 @@ from typing import Any
 
 from aanplant.messages import fill, word
 from aanplant.plan import Plan
-from aanplant.report.rendering import TEMPLATES, Press, as_json
+from aanplant.report.bound import print_paper, properties
 from aanplant.report.sheet import bearing_word, heading_of
 from aanplant.report.site_chapters import chapters
 from aanplant.report.site_summary import stops, summary
 from aanplant.report.site_words import MARKS, Chapter, told
 from aanplant.report.style import fitted
+from aanplant.report.svg import Drawing
 from aanplant.units import UnitSystem, show, show_number
 
 _WORDS = ("title", "standing", "summary", "contents", "findings", "stops", "note")
@@ -37,18 +38,13 @@ def write_site_report(
     system : {"metric", "imperial"}
         Units of what is shown.
     """
-    files: dict[str, bytes] = {}
-    told_chapters = [_as_data(chapter, files, system) for chapter in chapters(plan, system)]
-    date = f"{made.day} {word(f'month.{made.month}')} {made.year}"
+    drawings: dict[str, Drawing] = {}
+    told_chapters = [_as_data(chapter, drawings, system) for chapter in chapters(plan, system)]
     counts = {level: sum(finding.level == level for finding in plan.findings)
               for level in ("stop", "care", "note")}  # fmt: skip
     data = {
-        "language": "en",
-        "title": heading_of(plan),
+        **properties(plan, made),
         "running": fitted(heading_of(plan), _RUNNING_MM, _RUNNING_SIZE_MM),
-        "author": plan.inputs.estate,
-        "made": [made.year, made.month, made.day],
-        "date": date,
         "words": {name: word(f"site_report.{name}") for name in _WORDS}
         | {"mark_note": word("site_report.mark_note").format(
             practice=MARKS["practice"], memory=MARKS["memory"])},
@@ -58,9 +54,7 @@ def write_site_report(
         "counts": fill("site_report.counts", **counts),
         "chapters": told_chapters,
     }  # fmt: skip
-    source = (TEMPLATES / "site-report.typ").read_text(encoding="utf-8")
-    files["data.json"] = as_json(data)
-    Press(source, files, made=made).print_to({"pdf": path})
+    print_paper("site-report", data, path, made=made, drawings=drawings)
 
 
 def _facts(plan: Plan, system: UnitSystem) -> list[list[str]]:
@@ -75,14 +69,14 @@ def _facts(plan: Plan, system: UnitSystem) -> list[list[str]]:
     return facts
 
 
-def _as_data(chapter: Chapter, files: dict[str, bytes], system: UnitSystem) -> dict[str, Any]:
+def _as_data(chapter: Chapter, drawings: dict[str, Drawing], system: UnitSystem) -> dict[str, Any]:
     pictures = []
     for number, (caption, draw) in enumerate(chapter.pictures, start=1):
         name = f"{chapter.key}-{number}.svg"
         drawing = draw()
-        files[name] = drawing.svg(alone=False).encode("utf-8", "replace")
+        drawings[name] = drawing
         pictures.append(
-            {"file": name, "alt": drawing.title, "caption": word(caption),
+            {"file": name, "alt": drawing.title, "caption": caption,
              "width": drawing.width_mm}
         )  # fmt: skip
     return {

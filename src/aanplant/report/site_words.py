@@ -59,7 +59,7 @@ class Chapter:
     key : str
         Part of the ids of its words.
     pictures : tuple of (str, callable)
-        Caption (in the site report the id of its words) and what draws it; none without data.
+        Caption and what draws it; none without data.
     tables : tuple of Table
         After its figures.
     findings : tuple of Finding

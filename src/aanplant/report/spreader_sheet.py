@@ -7,8 +7,7 @@ from typing import Any
 
 from aanplant.messages import fill, sentence, word
 from aanplant.plan import Plan
-from aanplant.report.rendering import TEMPLATES, Press, as_json
-from aanplant.report.sheet import heading_of
+from aanplant.report.bound import print_paper, properties
 from aanplant.units import UnitSystem, show
 from aanplant.work.spread_lines import TO_SPREAD, SpreadLine
 from aanplant.work.zone_preparation import ZonePreparation
@@ -35,12 +34,8 @@ def write_spreader_pdf(
     system : {"metric", "imperial"}
         Units shown.
     """
-    press = Press(
-        (TEMPLATES / "spreader-sheet.typ").read_text(encoding="utf-8"),
-        {"data.json": as_json(spreader_data(plan, made=made, system=system))},
-        made=made,
-    )
-    press.print_to({"pdf": path})
+    data = spreader_data(plan, made=made, system=system)
+    print_paper("spreader-sheet", data, path, made=made)
 
 
 def spreader_data(plan: Plan, *, made: datetime, system: UnitSystem) -> dict[str, Any]:
@@ -51,11 +46,7 @@ def spreader_data(plan: Plan, *, made: datetime, system: UnitSystem) -> dict[str
     for line in soil.spreading:
         lines[line.number].append(line)
     return {
-        "language": "en",
-        "title": heading_of(plan),
-        "author": plan.inputs.estate,
-        "made": [made.year, made.month, made.day],
-        "date": f"{made.day} {word(f'month.{made.month}')} {made.year}",
+        **properties(plan, made),
         "words": {name: word(f"spreader.{name}") for name in _WORDS},
         "stop": fill("sheet.stops", count=stops) if stops else "",
         "heads": [word(f"spreader.head.{name}") for name in _HEADS],

@@ -7,12 +7,13 @@ from typing import Any
 
 from aanplant.messages import fill, word
 from aanplant.plan import Plan
-from aanplant.report.rendering import TEMPLATES, Press, as_json
+from aanplant.report.bound import print_paper, properties
 from aanplant.report.sheet import heading_of
 from aanplant.report.site_words import MARKS, Chapter, short, told
 from aanplant.report.stock_chapters import stock_chapters, stock_findings
 from aanplant.report.stock_summary import not_known, proposed, rootstock_of, stock_stops
 from aanplant.report.style import fitted
+from aanplant.report.svg import Drawing
 from aanplant.units import UnitSystem, show_number
 
 _WORDS = ("title", "standing", "summary", "open", "findings", "stops", "note")
@@ -40,18 +41,14 @@ def write_stock_report(
     system : {"metric", "imperial"}
         Units of what is shown.
     """
-    files: dict[str, bytes] = {}
-    chapters = [_as_data(chapter, files, system) for chapter in stock_chapters(plan, system)]
+    drawings: dict[str, Drawing] = {}
+    chapters = [_as_data(chapter, drawings, system) for chapter in stock_chapters(plan, system)]
     found = stock_findings(plan)
     counts = {level: sum(item.level == level for item in found)
               for level in ("stop", "care", "note")}  # fmt: skip
     data = {
-        "language": "en",
-        "title": heading_of(plan),
+        **properties(plan, made),
         "running": fitted(heading_of(plan), _RUNNING_MM, _RUNNING_SIZE_MM),
-        "author": plan.inputs.estate,
-        "made": [made.year, made.month, made.day],
-        "date": f"{made.day} {word(f'month.{made.month}')} {made.year}",
         "words": {name: word(f"stock_report.{name}") for name in _WORDS}
         | {"mark_note": fill("stock_report.mark_note", practice=MARKS["practice"],
                              memory=MARKS["memory"])},
@@ -62,9 +59,7 @@ def write_stock_report(
         "counts": fill("stock_report.counts", **counts),
         "chapters": chapters,
     }  # fmt: skip
-    source = (TEMPLATES / "stock-report.typ").read_text(encoding="utf-8")
-    files["data.json"] = as_json(data)
-    Press(source, files, made=made).print_to({"pdf": path})
+    print_paper("stock-report", data, path, made=made, drawings=drawings)
 
 
 def _facts(plan: Plan, system: UnitSystem) -> list[list[str]]:
@@ -80,12 +75,12 @@ def _facts(plan: Plan, system: UnitSystem) -> list[list[str]]:
     ]
 
 
-def _as_data(chapter: Chapter, files: dict[str, bytes], system: UnitSystem) -> dict[str, Any]:
+def _as_data(chapter: Chapter, drawings: dict[str, Drawing], system: UnitSystem) -> dict[str, Any]:
     pictures = []
     for number, (caption, draw) in enumerate(chapter.pictures, start=1):
         name = f"{chapter.key}-{number}.svg"
         drawing = draw()
-        files[name] = drawing.svg(alone=False).encode("utf-8", "replace")
+        drawings[name] = drawing
         width = min(drawing.width_mm, _WIDEST_MM.get(chapter.key, drawing.width_mm))
         pictures.append({"file": name, "alt": drawing.title, "caption": caption, "width": width})
     return {

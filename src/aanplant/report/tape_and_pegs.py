@@ -6,7 +6,7 @@ from pathlib import Path
 from aanplant.layout.base_line import base_line
 from aanplant.layout.setting_out import SettingOut, set_out
 from aanplant.plan import Plan
-from aanplant.report.rendering import TEMPLATES, Press, as_json
+from aanplant.report.bound import print_paper
 from aanplant.report.setting_out_sketch import setting_out_sketch
 from aanplant.report.tape_tables import sheet_data
 from aanplant.report.tape_text import as_text
@@ -31,15 +31,8 @@ def write_tape_and_pegs_pdf(
     """
     out = _set_out(plan)
     sketch = setting_out_sketch(plan.site, plan.layout, out)
-    press = Press(
-        (TEMPLATES / "tape-and-pegs.typ").read_text(encoding="utf-8"),
-        {
-            "data.json": as_json(sheet_data(plan, out, made=made, system=system)),
-            "sketch.svg": sketch.svg(alone=False).encode(),
-        },
-        made=made,
-    )
-    press.print_to({"pdf": path})
+    data = sheet_data(plan, out, made=made, system=system)
+    print_paper("tape-and-pegs", data, path, made=made, drawings={"sketch.svg": sketch})
 
 
 def write_tape_and_pegs_text(

@@ -12,8 +12,8 @@ from aanplant.layout.pegged_lines import BaseLine, Tie, corner_checks
 from aanplant.layout.setting_out import Runs, SettingOut, right_angle_error_deg
 from aanplant.messages import fill, word
 from aanplant.plan import Plan
+from aanplant.report.bound import properties
 from aanplant.report.frame_marks import axis_words
-from aanplant.report.sheet import heading_of
 from aanplant.units import UnitSystem, show_number, shown_in
 
 TRIANGLES: dict[UnitSystem, tuple[tuple[float, float, float], ...]] = {
@@ -50,13 +50,8 @@ def sheet_data(
              for name, keys in _HEADS.items()}  # fmt: skip
     heads["peg"][2:] = [f"{axis}, m" for axis in axis_words(plan.site.grid)]
     values = _values(plan, out, taped, system)
-    date = f"{made.day} {word(f'month.{made.month}')} {made.year}"
     return {
-        "language": "en",
-        "title": heading_of(plan),
-        "author": plan.inputs.estate,
-        "made": [made.year, made.month, made.day],
-        "date": date,
+        **properties(plan, made),
         "words": {name: word(f"tape.{name}") for name in _WORDS},
         "stop": fill("sheet.stops", count=stops) if stops else "",
         "facts": _facts(plan, out, taped, unit),
