@@ -100,3 +100,8 @@ def test_feet_written_out_come_back_as_the_same_metres(metres):
     feet, name = shown_in(metres, "m", "imperial")
 
     assert math.isclose(parse_quantity(f"{feet!r} {name}", "m", ""), metres, rel_tol=1e-12)
+
+
+def test_a_pressure_is_shown_in_pounds_to_the_square_inch():
+    assert show(100, "kPa", "imperial") == "14.5 psi"
+    assert show(100, "kPa", "metric") == "100 kPa"

@@ -149,8 +149,9 @@ _IMPERIAL: dict[str, tuple[str, float]] = {
     "t/ha": ("short tons/acre", _ACRE_M2 / 1e4 / (2 * _POUND_KG)),
     "kg/ha": ("lb/acre", _ACRE_M2 / 1e4 / _POUND_KG),
     "km/h": ("mph", 1 / 1.609344),
+    "kPa": ("psi", 1000.0 * 0.0254**2 / (_POUND_KG * 9.80665)),
 }
-"""Exact factors from the international yard and pound (1959) and the US gallon."""
+"""Exact factors from the international yard and pound (1959), US gallon, standard gravity."""
 
 _PLAIN_NAMES = {
     "deg": "°",

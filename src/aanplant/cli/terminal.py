@@ -155,8 +155,9 @@ def _drip_system(made: DesignedSystem, system: UnitSystem) -> str:
     count = f"{len(runs)} sets" if len(runs) > 1 else "1 set"
     least, most = (show(float(m) * KPA_PER_M, "kPa", system) for m in
                    (runs.least_m.min(), runs.most_m.max()))  # fmt: skip
+    largest = show(float(runs.flow_m3_s.max()) * M3_H, "m3/h", system)
     return (
-        f"water: {count}, the largest {show(float(runs.flow_m3_s.max()) * M3_H, 'm3/h', system)}; "
+        f"drip system: {count}, the largest {largest}; "
         f"emission uniformity {show(float(runs.emission_pct.min()), '%')} or more\n"
         f"drippers at {least} to {most}; water runs at "
         f"{show(float(runs.velocity_m_s.max()), 'm/s', system)} at most\n"

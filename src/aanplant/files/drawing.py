@@ -12,8 +12,10 @@ from shapely.geometry.base import BaseGeometry
 from aanplant.files.drawing_points import PointsText
 from aanplant.files.names import printable
 from aanplant.files.points import RowLines, all_points, row_lines
+from aanplant.files.water_features import designed_system, laid_pipes, laid_valves
 from aanplant.plan import Plan
 from aanplant.site.grid import SetOutGrid
+from aanplant.water.designed import DesignedSystem
 
 if TYPE_CHECKING:
     from ezdxf.layouts.layout import Modelspace
@@ -29,12 +31,15 @@ LAYERS = {
     "TEXT": 7,
 }
 """Layers with their colour by the drawing's colour index."""
+WATER_LAYERS = {"PIPES": 4, "VALVES": 1}
+"""Further layers where an irrigation system was designed."""
 LAYER_OF = {"vine": "VINES", "line post": "POSTS", "end post": "POSTS", "anchor": "ANCHORS"}
 _CROSS_IN_CIRCLE = 34
 _POINT_SIZE_M = 0.2
 _METRES, _METRIC = 6, 1
 _LETTER_OF_ROW_WIDTH = 0.4
 _NOTE_LETTER_M = 2.0
+_CODE_LETTER_M = 1.0
 _STRAIGHT = 2
 
 
@@ -70,6 +75,11 @@ def write_drawing(plan: Plan, path: Path) -> None:
     for points in all_points(plan):
         if points.kind in LAYER_OF:
             texts.add(LAYER_OF[points.kind], grid.drawing_from_frame(points.xy), points.z)
+    made = designed_system(plan)
+    if made is not None:
+        for name, colour in WATER_LAYERS.items():
+            drawing.layers.add(name, color=colour)
+        _draw_water(space, texts, made, grid)
     texts.write(path)
 
 
@@ -135,6 +145,23 @@ def _draw_rows(space: "Modelspace", rows: RowLines, grid: SetOutGrid, row_width_
             space.add_lwpolyline(line.tolist(), dxfattribs={"layer": "ROWS"})
         if part == 1:
             _write(space, str(row), number_at, _LETTER_OF_ROW_WIDTH * row_width_m)
+
+
+def _draw_water(
+    space: "Modelspace", texts: PointsText, made: DesignedSystem, grid: SetOutGrid
+) -> None:
+    """Draw pipes at the height of the ground, and valves with their codes beside them."""
+    for one in laid_pipes(made):
+        corners = np.column_stack([grid.drawing_from_frame(one.run.xy), np.nan_to_num(one.z_m)])
+        space.add_polyline3d(corners.tolist(), dxfattribs={"layer": "PIPES"})
+        if one.row is None:
+            _write(space, one.code, corners[:2, :2].mean(axis=0), _CODE_LETTER_M)
+    valves = laid_valves(made)
+    places = grid.drawing_from_frame(valves.xy)
+    texts.add("VALVES", places, valves.z_m)
+    for code, kind, at in zip(valves.code, valves.kind, places, strict=True):
+        if kind == "valve":
+            _write(space, code, at, _CODE_LETTER_M)
 
 
 def _draw_note(space: "Modelspace", plan: Plan) -> None:

@@ -16,6 +16,13 @@ from shapely.geometry.base import BaseGeometry
 
 from aanplant.files.names import printable
 from aanplant.files.points import Points, all_points, row_lines
+from aanplant.files.water_features import (
+    LaidPipe,
+    LaidValves,
+    designed_system,
+    laid_pipes,
+    laid_valves,
+)
 from aanplant.plan import Plan
 from aanplant.site.grid import SetOutGrid
 from aanplant.site.zones import Zone
@@ -24,6 +31,8 @@ Columns = Mapping[str, NDArray[Any]]
 LAYERS = ("boundary", "plantable", "exclusions", "rows", "vines", "posts", "anchors")
 ZONES_LAYER = "zones"
 """Written after the others where the soil is known."""
+WATER_LAYERS = ("pipes", "valves")
+"""Written last, where an irrigation system was designed."""
 
 
 def write_geopackage(plan: Plan, path: Path, *, made: datetime) -> None:
@@ -84,6 +93,10 @@ def _layers(plan: Plan) -> Iterator[_Layer]:
     yield _points("anchors", plan.site.grid, by_kind["anchor"])
     if plan.site.soil is not None:
         yield _zones(plan, plan.site.soil.zones)
+    made = designed_system(plan)
+    if made is not None:
+        yield _pipes(plan.site.grid, laid_pipes(made))
+        yield _valves(plan.site.grid, laid_valves(made))
 
 
 def _boundary(plan: Plan) -> _Layer:
@@ -160,6 +173,39 @@ def _zones(plan: Plan, zones: Sequence[Zone]) -> _Layer:
     return _Layer(ZONES_LAYER, "MultiPolygon", _in_grid(plan, shapes), columns)
 
 
+def _pipes(grid: SetOutGrid, pipes: Sequence[LaidPipe]) -> _Layer:
+    """Pipes at the height of the ground; set and row are null where a pipe has none."""
+    lines = [np.column_stack([grid.from_frame(one.run.xy), one.xyz[:, 2:]]) for one in pipes]
+    listed = [one.fields() for one in pipes]
+    columns = {name: _column([line[name] for line in listed]) for name in listed[0]}
+    has_z = lines[0].shape[1] > 2  # noqa: PLR2004 - x, y and z
+    shapes = np.array([shapely.LineString(line) for line in lines], dtype=object)
+    return _Layer("pipes", "LineString Z" if has_z else "LineString", shapes, columns)
+
+
+def _valves(grid: SetOutGrid, valves: LaidValves) -> _Layer:
+    grid_xy = grid.from_frame(valves.xy)
+    columns: Columns = {
+        "code": _texts(valves.code),
+        "kind": _texts(valves.kind),
+        "set": _column(valves.set_number),
+        "x": grid_xy[:, 0],
+        "y": grid_xy[:, 1],
+        "z": valves.z_m,
+        "pressure_kpa": np.round(valves.pressure_kpa, 1),
+    }
+    return _Layer("valves", "Point", np.asarray(shapely.points(grid_xy), dtype=object), columns)
+
+
+def _column(values: Sequence[str | float | None]) -> NDArray[Any]:
+    """Return a column of texts, or of numbers of which some may be missing."""
+    if any(isinstance(value, str) for value in values):
+        return _texts([str(value) for value in values])
+    missing = np.array([value is None for value in values])
+    filled = np.array([0 if value is None else value for value in values])
+    return np.ma.MaskedArray(filled, missing)
+
+
 def _in_grid(plan: Plan, geometries: Sequence[BaseGeometry]) -> NDArray[np.object_]:
     moved = [shapely.transform(geometry, plan.site.grid.from_frame) for geometry in geometries]
     return np.array(moved, dtype=object)
@@ -172,10 +218,15 @@ def _texts(values: Sequence[str]) -> NDArray[np.object_]:
 def _write(path: Path, layer: _Layer, crs: str) -> None:
     from pyogrio.raw import write
 
+    columns = list(layer.columns.values())
     write(
         os.fspath(path),
         geometry=shapely.to_wkb(layer.geometries),
-        field_data=list(layer.columns.values()),
+        field_data=[np.ma.getdata(column) for column in columns],
+        field_mask=[
+            np.ma.getmaskarray(column) if np.ma.isMaskedArray(column) else None
+            for column in columns
+        ],
         fields=list(layer.columns),
         layer=layer.name,
         driver="GPKG",

@@ -20,8 +20,11 @@ from shapely.geometry import Polygon
 
 from aanplant.files.names import printable, xml_text
 from aanplant.files.points import NO_ROW, Points, RowLines, all_points, row_lines
+from aanplant.files.water_features import designed_system, laid_pipes, laid_valves
 from aanplant.plan import Plan
 from aanplant.site.frame import Frame
+from aanplant.water.designed import DesignedSystem
+from aanplant.water.pipes import MM_PER_M
 
 DECIMALS = 9
 """A tenth of a millimetre on the ground: positions are proved to the millimetre."""
@@ -51,6 +54,9 @@ def write_geojson(plan: Plan, path: Path) -> None:
 def write_kml(plan: Plan, path: Path) -> None:
     """Write ``set-out.kml``: the boundary, row lines and row ends; a map shows no more well.
 
+    Where an irrigation system was designed: mainline, submains and valves too. Dripper lines lie
+    along the rows.
+
     Parameters
     ----------
     plan : Plan
@@ -65,6 +71,7 @@ def write_kml(plan: Plan, path: Path) -> None:
         ("Boundary", [_placemark(plan.site.name, _kml_polygon(boundary))]),
         ("Rows", (_placemark(name, _kml_line(line)) for name, line in _named_lines(rows, frame))),
         ("Row ends", _kml_ends(ends, frame)),
+        *_kml_water(designed_system(plan), frame),
     )
     parts = [
         '<?xml version="1.0" encoding="UTF-8"?>\n<kml xmlns="http://www.opengis.net/kml/2.2">\n<Document>',
@@ -167,6 +174,28 @@ def _features(plan: Plan) -> Iterator[dict[str, Any]]:
         )  # fmt: skip
     for points in all_points(plan):
         yield from _point_features(points, frame)
+    made = designed_system(plan)
+    if made is not None:
+        yield from _water_features(made, frame)
+
+
+def _water_features(made: DesignedSystem, frame: Frame) -> Iterator[dict[str, Any]]:
+    """Pipes and valves; what isn't known or doesn't apply is left out."""
+    for one in laid_pipes(made):
+        line = {"type": "LineString", "coordinates": _lonlat(frame, one.run.xy)}
+        told = {name: value for name, value in one.fields().items() if value is not None}
+        yield _feature(line, **told)
+    valves = laid_valves(made)
+    columns = (valves.code, valves.kind, valves.set_number, valves.pressure_kpa.tolist())
+    for at, code, kind, number, pressure, z in zip(
+        _lonlat(frame, valves.xy), *columns, valves.heights(), strict=True
+    ):
+        own = {} if number is None else {"set": number}
+        height = {} if z is None else {"height_m": round(z, HEIGHT_DECIMALS)}
+        yield _feature(
+            {"type": "Point", "coordinates": at},
+            kind=kind, code=code, **own, pressure_kpa=round(pressure, 1), **height,
+        )  # fmt: skip
 
 
 def _point_features(points: Points, frame: Frame) -> Iterator[dict[str, Any]]:
@@ -191,6 +220,27 @@ def _kml_ends(ends: Points, frame: Frame) -> Iterator[str]:
         height = "" if z is None else f",{z}"
         coordinates = f"{_kml_coordinates([at])}{height}"
         yield _placemark(name, f"<Point><coordinates>{coordinates}</coordinates></Point>")
+
+
+def _kml_water(made: DesignedSystem | None, frame: Frame) -> list[tuple[str, list[str]]]:
+    """Folders of the mainline, submains and valves; none without a system."""
+    if made is None:
+        return []
+    pipes = []
+    for one in laid_pipes(made):
+        if one.row is None:
+            size = f"{one.pipe.outside_m * MM_PER_M:g} mm {one.pipe.series}"
+            line = _kml_line(_lonlat(frame, one.run.xy))
+            pipes.append(_placemark(f"{one.code}, {one.run.kind}, {size}", line))
+    laid = laid_valves(made)
+    valves = []
+    for code, kind, at, z in zip(
+        laid.code, laid.kind, _lonlat(frame, laid.xy), laid.heights(), strict=True
+    ):
+        height = "" if z is None else f",{round(z, HEIGHT_DECIMALS)}"
+        place = f"<Point><coordinates>{_kml_coordinates([at])}{height}</coordinates></Point>"
+        valves.append(_placemark(f"{code}, {kind}", place))
+    return [("Pipes", pipes), ("Valves", valves)]
 
 
 def _kml_line(line: list[list[float]]) -> str:

@@ -16,7 +16,7 @@ from aanplant.report.labels import Room
 from aanplant.report.panel import Entry, Sample
 from aanplant.report.paper import Box, round_step
 from aanplant.report.sheet import Panel, draw_panel, heading_of, last_cells, names_of
-from aanplant.report.style import INK, SHEET, SOFT, STOP
+from aanplant.report.style import INK, SHEET, SOFT, STOP, WATER
 from aanplant.report.svg import Drawing, polylines
 from aanplant.report.view import View
 from aanplant.report.water_marks import device_sample, draw_device, draw_pipes, draw_source
@@ -184,13 +184,13 @@ def _draw_valves(drawing: Drawing, view: View, room: Room, made: DesignedSystem)
 def _draw_worst(
     drawing: Drawing, view: View, room: Room, made: DesignedSystem, system: UnitSystem
 ) -> None:
-    """Ring the weakest and the strongest dripper of every set, with row and pressure."""
+    """Mark the weakest and the strongest dripper of every set, with row and pressure."""
     runs = made.runs
     for nodes, name in ((runs.least_node, "least"), (runs.most_node, "most")):
         places = view.to_paper(made.system.xy[nodes])
         for (x, y), node in zip(places.tolist(), nodes.tolist(), strict=True):
-            _ring(drawing, name, x, y)
-            room.take(Box(x - 1.4, y - 1.4, 2.8, 2.8))
+            _mark(drawing, name, x, y)
+            room.take(Box(x - 2.0, y - 2.0, 4.0, 4.0))
             text = fill(
                 "water_drawing.worst",
                 row=made.row_of(node)[0],
@@ -199,12 +199,21 @@ def _draw_worst(
             write_near(drawing, room, (x, y), text, _LABEL_MM)
 
 
-def _ring(drawing: Drawing, name: str, x: float, y: float) -> None:
-    """Draw a ring where pressure is least, one with a dot in it where it is most."""
-    drawing.circle(x, y, 1.4, stroke=SHEET, width=0.9)
-    drawing.circle(x, y, 1.4, stroke=INK, width=0.4)
-    if name == "most":
-        drawing.circle(x, y, 0.7, fill=INK, stroke=SHEET, width=0.2)
+def _mark(drawing: Drawing, name: str, x: float, y: float) -> None:
+    """Draw a ring with a minus where pressure is least, a diamond with a plus where it is most.
+
+    Both stand on a halo of paper, so that they are seen on dark rows.
+    """
+    cross = f"M{x - 0.75:.3f} {y:.3f}h1.5"
+    if name == "least":
+        drawing.circle(x, y, 2.1, fill=SHEET)
+        drawing.circle(x, y, 1.4, fill=SHEET, stroke=INK, width=0.45)
+        drawing.path(cross, stroke=INK, width=0.45, name="least")
+        return
+    for reach, colour in ((2.7, SHEET), (1.9, WATER)):
+        shape = f"M{x:.3f} {y - reach:.3f}l{reach} {reach}l-{reach} {reach}l-{reach} -{reach}z"
+        drawing.path(shape, fill=SHEET, stroke=colour, width=0.45)
+    drawing.path(f"{cross}M{x:.3f} {y - 0.75:.3f}v1.5", stroke=WATER, width=0.45, name="most")
 
 
 def _legend(made: DesignedSystem, steps: Steps, row_mm: float, system: UnitSystem) -> list[Entry]:
@@ -224,8 +233,8 @@ def _legend(made: DesignedSystem, steps: Steps, row_mm: float, system: UnitSyste
         entries.insert(0, Entry(_line_sample(-1, row_mm), word("water_drawing.starved")))
     return [
         *entries,
-        Entry(_ring_sample("least"), word("water_drawing.least")),
-        Entry(_ring_sample("most"), word("water_drawing.most")),
+        Entry(_mark_sample("least"), word("water_drawing.least")),
+        Entry(_mark_sample("most"), word("water_drawing.most")),
         Entry(device_sample("valve"), word("water_drawing.valve")),
         Entry(device_sample("source"), word("water_drawing.device.source")),
     ]
@@ -241,8 +250,8 @@ def _line_sample(number: int, row_mm: float) -> Sample:
     return draw
 
 
-def _ring_sample(name: str) -> Sample:
+def _mark_sample(name: str) -> Sample:
     def draw(drawing: Drawing, area: Box) -> None:
-        _ring(drawing, name, area.x + area.width / 2.0, area.y + area.height / 2.0)
+        _mark(drawing, name, area.x + area.width / 2.0, area.y + area.height / 2.0)
 
     return draw

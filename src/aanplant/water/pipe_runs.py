@@ -31,6 +31,8 @@ class PipeRun:
         Index into ``system.laterals``; -1 for mainline and submain.
     xy : ndarray, shape (n, 2)
         Corners, the way the water runs. [m]
+    z_m : ndarray, shape (n,)
+        Heights of the corners, as the system has them. [m]
     length_m : float
         On the ground. [m]
     flow_m3_s : float
@@ -44,6 +46,7 @@ class PipeRun:
     pipe: int
     lateral: int
     xy: Values
+    z_m: Values
     length_m: float
     flow_m3_s: float
     velocity_m_s: float
@@ -75,12 +78,14 @@ def _buried(made: DesignedSystem, kind: int) -> list[PipeRun]:
 
 def _run(made: DesignedSystem, kind: int, nodes: Whole) -> PipeRun:
     system, behind = made.system, nodes[1:]
+    xy, z = _corners(system.xy[nodes], system.z_m[nodes])
     return PipeRun(
         kind=KIND_NAMES[kind],
         set_of=int(system.set_of[behind[0]]) if kind == SUBMAIN else NO_SET,
         pipe=int(made.pipe[behind[0]]),
         lateral=-1,
-        xy=_corners(system.xy[nodes]),
+        xy=xy,
+        z_m=z,
         length_m=float(system.length_m[behind].sum()),
         flow_m3_s=float(made.pipe_flow_m3_s[behind].max()),
         velocity_m_s=float(made.velocity_m_s[behind].max()),
@@ -93,15 +98,26 @@ def _laterals(made: DesignedSystem) -> list[PipeRun]:
     for number in range(len(laterals)):
         first = int(laterals.first[number])
         nodes = slice(first, first + int(laterals.emitters[number]))
-        inlet = system.xy[laterals.inlet[number]]
-        xy = np.vstack([inlet, system.xy[nodes], laterals.end_xy[number]])
+        inlet = laterals.inlet[number]
+        xy, z = _corners(
+            np.vstack([system.xy[inlet], system.xy[nodes], laterals.end_xy[number]]),
+            # The flush end is taken as high as the last dripper.
+            np.concatenate(
+                [
+                    system.z_m[[inlet]],
+                    system.z_m[nodes],
+                    system.z_m[[first + laterals.emitters[number] - 1]],
+                ]
+            ),
+        )
         found.append(
             PipeRun(
                 kind=KIND_NAMES[LATERAL],
                 set_of=int(laterals.set_of[number]),
                 pipe=int(made.pipe[first]),
                 lateral=number,
-                xy=_corners(xy),
+                xy=xy,
+                z_m=z,
                 length_m=float(laterals.length_m[number]),
                 flow_m3_s=float(made.pipe_flow_m3_s[nodes].max()),
                 velocity_m_s=float(made.velocity_m_s[nodes].max()),
@@ -110,9 +126,36 @@ def _laterals(made: DesignedSystem) -> list[PipeRun]:
     return found
 
 
-def _corners(xy: Values) -> Values:
-    """Leave out what lies on a straight line between its neighbours."""
-    return shapely.get_coordinates(shapely.simplify(shapely.LineString(xy), _STRAIGHT_M))
+def _corners(xy: Values, z_m: Values) -> tuple[Values, Values]:
+    """Leave out what lies on a straight line between its neighbours, seen from above."""
+    line = shapely.LineString(np.column_stack([xy, z_m]))
+    found = shapely.get_coordinates(shapely.simplify(line, _STRAIGHT_M), include_z=True)
+    return found[:, :2], found[:, 2]
+
+
+def pipe_codes(made: DesignedSystem, runs: tuple[PipeRun, ...]) -> tuple[str, ...]:
+    """Code of every pipe of ``pipe_runs``.
+
+    ``M1`` is the first length of mainline from the source, ``S2.3`` the third length of submain
+    of set 2, ``12T1`` the first dripper line of row 12, counted as its vines are.
+    """
+    laterals = made.system.laterals
+    order = np.lexsort([laterals.with_row, laterals.part, laterals.row])
+    seen: dict[str, int] = {}
+    lines: dict[int, str] = {}
+    for number in order.tolist():
+        stem = f"{int(laterals.row[number]):02d}T"
+        seen[stem] = seen.get(stem, 0) + 1
+        lines[number] = f"{stem}{seen[stem]}"
+    codes = []
+    for run in runs:
+        if run.lateral >= 0:
+            codes.append(lines[run.lateral])
+            continue
+        stem = "M" if run.kind == KIND_NAMES[MAINLINE] else f"S{run.set_of + 1}."
+        seen[stem] = seen.get(stem, 0) + 1
+        codes.append(f"{stem}{seen[stem]}")
+    return tuple(codes)
 
 
 def device_codes(made: DesignedSystem) -> tuple[str, ...]:
