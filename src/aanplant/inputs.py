@@ -186,6 +186,30 @@ class WaterSource:
 
 
 @dataclass(frozen=True)
+class CaughtVolume:
+    """What one dripper of the installed system gave.
+
+    Parameters
+    ----------
+    where : str
+        File and line, for messages.
+    set_number, row, vine : int
+        Set, row and nearest vine, as the plan counts them.
+    volume_ml : float
+        Caught. [mL]
+    seconds : float
+        For how long. [s]
+    """
+
+    where: str
+    set_number: int
+    row: int
+    vine: int
+    volume_ml: float
+    seconds: float
+
+
+@dataclass(frozen=True)
 class DailyWeather:
     """Daily weather as a file gives it; nan where a value is missing, arrays of shape (n,).
 
@@ -265,6 +289,8 @@ class Inputs:
         Where the water comes from, None when the brief names no file.
     water_route : ndarray, shape (n, 2), or None
         Line along which the mainline leaves the source, in longitude and latitude. [deg]
+    delivery_test : tuple of CaughtVolume
+        Volumes caught at drippers, empty before the system is tested.
     past_losses : tuple of PastLoss
         Earlier delivery batches, empty when there is no record.
     cultivars : tuple of CultivarFact
@@ -288,6 +314,7 @@ class Inputs:
     base_line: NDArray[np.float64] | None = None
     water_source: WaterSource | None = None
     water_route: NDArray[np.float64] | None = None
+    delivery_test: tuple[CaughtVolume, ...] = ()
     cultivars: tuple[CultivarFact, ...] = ()
     rootstocks: tuple[RootstockFact, ...] = ()
     past_losses: tuple[PastLoss, ...] = ()

@@ -154,6 +154,7 @@ STAGES: tuple[Stage, ...] = (
             "rows",
             "inputs.water_source",
             "inputs.water_route",
+            "inputs.delivery_test",
             "inputs.pipe_prices",
             "site",
             "stock",

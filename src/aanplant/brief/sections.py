@@ -181,6 +181,8 @@ class WaterRules(Section):
     """The dripper."""
     at_planting: Annotated[float, Quantity("L", 0.0, 100.0), Default("planting-water")] = 5.0
     """Water given to each vine on the day it is planted."""
+    delivery_test: FileName = ""
+    """Volumes caught at drippers of the installed system: set, row, vine, volume, seconds."""
 
 
 class Machine(Section):

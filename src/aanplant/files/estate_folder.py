@@ -11,6 +11,7 @@ from aanplant.errors import InputError
 from aanplant.estate import Estate, parse_estate
 from aanplant.files.base_lines import read_base_line
 from aanplant.files.cultivar_tables import read_cultivars
+from aanplant.files.delivery_volumes import read_delivery_volumes
 from aanplant.files.exclusions import read_exclusions
 from aanplant.files.heights import read_heights
 from aanplant.files.outlines import read_outline
@@ -22,7 +23,15 @@ from aanplant.files.reading import read_text_checked, sha256_of
 from aanplant.files.water_sources import read_water_route, read_water_source
 from aanplant.files.weather import read_weather
 from aanplant.files.zones import read_zones
-from aanplant.inputs import CultivarFact, Exclusion, Inputs, PastLoss, PriceLine, WaterSource
+from aanplant.inputs import (
+    CaughtVolume,
+    CultivarFact,
+    Exclusion,
+    Inputs,
+    PastLoss,
+    PriceLine,
+    WaterSource,
+)
 from aanplant.pits import DrawnZone, Pit
 from aanplant.rootstock_facts import RootstockFact
 
@@ -138,6 +147,10 @@ def read_inputs(block: BlockFolder) -> Inputs:
     if brief.spares.past_losses:
         paths[brief.spares.past_losses] = here / brief.spares.past_losses
         past_losses = read_past_losses(here / brief.spares.past_losses)
+    delivery_test: tuple[CaughtVolume, ...] = ()
+    if brief.water.delivery_test:
+        paths[brief.water.delivery_test] = here / brief.water.delivery_test
+        delivery_test = read_delivery_volumes(here / brief.water.delivery_test)
     prices_path = (block.estate_folder or here) / PRICES_FILE
     prices: tuple[PriceLine, ...] = ()
     if prices_path.is_file():
@@ -168,6 +181,7 @@ def read_inputs(block: BlockFolder) -> Inputs:
         cultivars=cultivars,
         rootstocks=rootstocks,
         past_losses=past_losses,
+        delivery_test=delivery_test,
         files={name: _digest(path) for name, path in paths.items()},
     )
 

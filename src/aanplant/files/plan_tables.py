@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from aanplant.files.climate_tables import climate_tables
+from aanplant.files.delivery_lines import delivery_tables
 from aanplant.files.nursery_tables import nursery_tables
 from aanplant.files.points import row_lines
 from aanplant.files.rootstock_lines import rootstock_tables
@@ -43,6 +44,7 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
         made |= water_tables(plan.water.use.needs)
     if "water" in plan.results:
         made |= system_tables(plan)
+        made |= delivery_tables(plan)
     if "work" in plan.results:
         made |= _work(plan)
     return made

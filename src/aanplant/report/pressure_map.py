@@ -16,11 +16,18 @@ from aanplant.report.labels import Room
 from aanplant.report.panel import Entry, Sample
 from aanplant.report.paper import Box, round_step
 from aanplant.report.sheet import Panel, draw_panel, heading_of, last_cells, names_of
-from aanplant.report.style import INK, SHEET, SOFT, STOP, WATER
+from aanplant.report.style import CARE, INK, SHEET, SOFT, STOP, WATER
 from aanplant.report.svg import Drawing, polylines
 from aanplant.report.view import View
 from aanplant.report.water_marks import device_sample, draw_device, draw_pipes, draw_source
-from aanplant.report.water_sheet import keep, system_cells, system_of, water_view, write_near
+from aanplant.report.water_sheet import (
+    keep,
+    show_pressure,
+    system_cells,
+    system_of,
+    water_view,
+    write_near,
+)
 from aanplant.units import UnitSystem, show
 from aanplant.water.designed import DesignedSystem
 from aanplant.water.emitters import KPA_PER_M
@@ -105,13 +112,21 @@ def pressure_map(plan: Plan, *, made: datetime, system: UnitSystem = "metric") -
     room = Room(window.shrunk(0.8))
     _draw_valves(drawing, view, room, designed)
     _draw_worst(drawing, view, room, designed, system)
+    _draw_measured(drawing, view, room, plan)
     drawing.unclip()
     draw_frame(drawing, view)
     panel = Panel(
         plan=plan,
         view=view,
         names=[*names_of(plan), word("water_drawing.pressure_title")],
-        entries=_legend(designed, steps, row_mm, system),
+        entries=[
+            *_legend(designed, steps, row_mm, system),
+            *(
+                [Entry(_cross_sample, word("water_drawing.delivery"))]
+                if plan.water.delivery
+                else []
+            ),
+        ],
         cells=[*system_cells(plan, system), *last_cells(view, made)],
         caution=word("water_drawing.pressure_caution"),
         corners=[],
@@ -194,9 +209,38 @@ def _draw_worst(
             text = fill(
                 "water_drawing.worst",
                 row=made.row_of(node)[0],
-                pressure=show(round(float(made.pressure_m[node]) * KPA_PER_M), "kPa", system),
+                pressure=show_pressure(float(made.pressure_m[node]), system),
             )
             write_near(drawing, room, (x, y), text, _LABEL_MM)
+
+
+def _draw_measured(drawing: Drawing, view: View, room: Room, plan: Plan) -> None:
+    """Cross the places that a delivery test found far from their design, with row and vine."""
+    made = system_of(plan)
+    for one in plan.water.delivery:
+        worst = one.test.worst
+        for (x, y), at in zip(
+            view.to_paper(made.system.xy[one.node[worst]]).tolist(), worst.tolist(), strict=True
+        ):
+            _cross(drawing, x, y)
+            room.take(Box(x - 1.8, y - 1.8, 3.6, 3.6))
+            text = fill(
+                "water_drawing.measured",
+                row=int(one.row[at]),
+                vine=int(one.vine[at]),
+                share=show(round(100.0 * float(one.test.share_of_design[at])), "%"),
+            )
+            write_near(drawing, room, (x, y), text, _LABEL_MM)
+
+
+def _cross(drawing: Drawing, x: float, y: float) -> None:
+    drawing.circle(x, y, 1.8, fill=SHEET)
+    shape = f"M{x - 1.1:.3f} {y - 1.1:.3f}l2.2 2.2m0 -2.2l-2.2 2.2"
+    drawing.path(shape, stroke=CARE, width=0.6, name="measured")
+
+
+def _cross_sample(drawing: Drawing, area: Box) -> None:
+    _cross(drawing, area.x + area.width / 2.0, area.y + area.height / 2.0)
 
 
 def _mark(drawing: Drawing, name: str, x: float, y: float) -> None:
@@ -223,8 +267,8 @@ def _legend(made: DesignedSystem, steps: Steps, row_mm: float, system: UnitSyste
             _line_sample(number, row_mm),
             fill(
                 "water_drawing.between",
-                least=show(round(float(bounds[number])), "kPa", system),
-                most=show(round(float(bounds[number + 1])), "kPa", system),
+                least=show_pressure(float(bounds[number]) / KPA_PER_M, system),
+                most=show_pressure(float(bounds[number + 1]) / KPA_PER_M, system),
             ),
         )
         for number in range(len(bounds) - 1)

@@ -10,7 +10,7 @@ import numpy as np
 from aanplant.messages import fill, word
 from aanplant.plan import Plan
 from aanplant.report.bound import print_paper, properties
-from aanplant.report.water_sheet import show_flow, system_of
+from aanplant.report.water_sheet import show_flow, show_pressure, system_of
 from aanplant.units import UnitSystem, show, show_number
 from aanplant.water.designed import DesignedSystem
 from aanplant.water.emitters import KPA_PER_M
@@ -23,7 +23,7 @@ _WORDS = (
 _HEADS = ("set", "valves", "rows", "vines", "flow", "gauge", "pump", "hours")
 _STEPS = ("before", "open", "start", "gauge", "change", "stop", "flush", "winter")
 _CAUTIONS = ("pressure", "electricity", "drinking", "backflow", "surge", "faults")
-_LOG_LINES = 12
+_LOG_LINES = 22
 
 
 def write_set_card(
@@ -78,9 +78,9 @@ def _set(made: DesignedSystem, plan: Plan, number: int, system: UnitSystem) -> l
         show_number(int(sets.vines[number])),
         show_flow(float(made.runs.flow_m3_s[number]), system),
         ", ".join(
-            show(round(pressure), "kPa", system)
+            show_pressure(pressure / KPA_PER_M, system)
             if len(gauges) == 1
-            else f"{code}: {show(round(pressure), 'kPa', system)}"
+            else f"{code}: {show_pressure(pressure / KPA_PER_M, system)}"
             for code, pressure in gauges
         ),
         show(round(float(duties.head_m[number]), 1), "m", system),

@@ -32,7 +32,7 @@ from aanplant.report.water_marks import (
     set_grounds,
     tone_of,
 )
-from aanplant.units import UnitSystem, show, show_number
+from aanplant.units import UnitSystem, show, show_number, shown_in
 from aanplant.water.designed import DesignedSystem
 from aanplant.water.emitters import KPA_PER_M
 from aanplant.water.pipe_runs import PipeRun, device_codes, pipe_runs
@@ -157,8 +157,8 @@ def system_cells(plan: Plan, system: UnitSystem) -> list[list[Cell]]:
     )
     pressures = fill(
         "water_drawing.between",
-        least=show(round(float(runs.least_m.min()) * KPA_PER_M), "kPa", system),
-        most=show(round(float(runs.most_m.max()) * KPA_PER_M), "kPa", system),
+        least=show_pressure(float(runs.least_m.min()), system),
+        most=show_pressure(float(runs.most_m.max()), system),
     )
     return [
         [
@@ -177,9 +177,16 @@ def system_cells(plan: Plan, system: UnitSystem) -> list[list[Cell]]:
     ]
 
 
+def show_pressure(head_m: float, system: UnitSystem) -> str:
+    """Write a pressure to the whole kPa, or to the tenth of a psi."""
+    value, unit = shown_in(head_m * KPA_PER_M, "kPa", system)
+    return show(round(value, 0 if system == "metric" else 1), unit)
+
+
 def show_flow(flow_m3_s: float, system: UnitSystem) -> str:
     """Write a flow in m3/h, or as the reader's units have it."""
-    return show(round(flow_m3_s * M3_H, 1), "m3/h", system)
+    value, unit = shown_in(flow_m3_s * M3_H, "m3/h", system)
+    return show(round(value, 1), unit)
 
 
 def _legend(made: DesignedSystem) -> list[Entry]:

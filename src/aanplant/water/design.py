@@ -3,10 +3,13 @@
 from dataclasses import dataclass
 
 from aanplant.brief import Brief
+from aanplant.errors import InputError
 from aanplant.inputs import Inputs
 from aanplant.layout import Layout
 from aanplant.site import Site
 from aanplant.stock import Stock
+from aanplant.water.delivery import SetDelivery, measured_sets
+from aanplant.water.delivery_advice import delivery_advice, delivery_figures
 from aanplant.water.designed import DesignedSystem
 from aanplant.water.emitters import law_of
 from aanplant.water.system_advice import no_source
@@ -32,6 +35,8 @@ class Irrigation:
         What the vines ask of the water; None where none stand.
     figures, findings
         What the stage has to say.
+    delivery : tuple of SetDelivery
+        Sets whose drippers were measured after installation.
     """
 
     dripper_line_m: float
@@ -40,6 +45,7 @@ class Irrigation:
     use: WaterUse | None
     figures: tuple[Working, ...]
     findings: tuple[Finding, ...]
+    delivery: tuple[SetDelivery, ...] = ()
 
 
 def design(
@@ -83,6 +89,15 @@ def design(
     if inputs is not None:
         source, route = inputs.water_source, inputs.water_route
         system = design_system(brief, site, stock, layout, source, route, inputs.pipe_prices)
+    delivery: tuple[SetDelivery, ...] = ()
+    if inputs is not None and inputs.delivery_test:
+        if system is None:
+            raise InputError(
+                "water.delivery_test", "volumes caught without a designed system",
+                "water.source as well, so that they have a design to be compared with",
+            )  # fmt: skip
+        delivery = measured_sets(system, layout.positions, inputs.delivery_test)
+        findings += delivery_advice(system, delivery)
     if system is None:
         findings += no_source(brief, SYSTEM_KEYS)
     use = survey_water_use(brief, site, stock, layout)
@@ -91,6 +106,14 @@ def design(
         drippers,
         system,
         use,
-        (line, count, flow, *(use.figures if use else ()), *(system.figures if system else ())),
+        (
+            line,
+            count,
+            flow,
+            *delivery_figures(delivery),
+            *(use.figures if use else ()),
+            *(system.figures if system else ()),
+        ),
         (*findings, *(use.findings if use else ()), *(system.findings if system else ())),
+        delivery,
     )
