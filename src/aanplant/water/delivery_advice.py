@@ -36,7 +36,7 @@ def _figures(one: SetDelivery) -> tuple[Working, ...]:
             (_measured("mean_of_low_quarter", quarter), mean),
             "merriam-keller",
             about,
-            "water.delivery_uniformity",
+            message="water.delivery_uniformity",
         ),
         Working(
             f"water.delivery_variation.{number}",
@@ -45,7 +45,7 @@ def _figures(one: SetDelivery) -> tuple[Working, ...]:
             (_measured("least", least), _measured("greatest", greatest)),
             "arithmetic",
             about,
-            "water.delivery_variation",
+            message="water.delivery_variation",
         ),
         Working(
             f"water.delivery_mean.{number}",
@@ -54,7 +54,7 @@ def _figures(one: SetDelivery) -> tuple[Working, ...]:
             (mean, _measured("designed", designed)),
             "arithmetic",
             about,
-            "water.delivery_mean",
+            message="water.delivery_mean",
         ),
     )
 
