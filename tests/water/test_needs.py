@@ -205,7 +205,6 @@ def test_normals_stand_in_for_weather():
     brought = found.peak_litres * 6600 / 1000.0
     assert brought == pytest.approx(found.peak_m3_d * 0.95)
     assert found.set_hours == pytest.approx(found.peak_litres / 4.6)
-    assert found.sets_in_a_day(20.0)[-1] == int(20.0 / found.set_hours[-1])
 
 
 def test_no_weather_and_no_normals_give_nothing():

@@ -2,7 +2,7 @@
 
 from typing import Annotated, Literal, Self
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, Field, StringConstraints, model_validator
 
 from aanplant.brief.climate import MonthDay
 from aanplant.brief.fields import MEMORY, PRACTICE, Default, Quantity, Section, refusal
@@ -15,6 +15,10 @@ _Height = Annotated[float, Quantity("m", 0.05, 5.0)]
 _Depth = Annotated[float, Quantity("m", 0.05, 6.0)]
 _Width = Annotated[float, Quantity("m", 0.1, 15.0)]
 _Millimetres = Annotated[float, Quantity("mm", 0.0, 1000.0)]
+DAY_H = 24.0
+MINUTES = 60.0
+ClockTime = Annotated[str, StringConstraints(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")]
+"""Time of day, such as "18:00"."""
 _Days = Annotated[int, Field(ge=1, le=300)]
 
 
@@ -112,6 +116,11 @@ class WateringRules(Section):
     """Share lost between the source and the block, by leaks, evaporation and flushing."""
     hours_a_day: Annotated[float, Quantity("h", 1.0, 24.0), PRACTICE] = 20.0
     """Hours in which water may run on the peak day."""
+    starts_at: Annotated[ClockTime, PRACTICE] = "18:00"
+    """Time of day at which the first set is opened."""
+    no_power: tuple[tuple[ClockTime, ClockTime], ...] = ()
+    """Times of day at which the pump may not run, such as [["17:00", "19:00"]]: power is dear, or
+    there is none."""
     turn_every: Annotated[int, Field(ge=1, le=60)] | None = None
     """Days from one turn of the canal to the next; none when water may be drawn every day."""
     turn_hours: Annotated[float, Quantity("h", 0.5, 240.0)] | None = None
@@ -122,12 +131,57 @@ class WateringRules(Section):
     """Share of the right that it gives in such years."""
 
     @model_validator(mode="after")
+    def _power_comes_and_goes(self) -> Self:
+        for start, end in self.no_power:
+            if start == end:
+                raise refusal(f"no_power from {start} to {end}", "two different times of day")
+        if not powered(self.starts_at, self.no_power):
+            raise refusal("no_power that leaves no hour of the day", "some hours with power")
+        return self
+
+    @model_validator(mode="after")
     def _a_turn_has_days_and_hours(self) -> Self:
         if (self.turn_every is None) != (self.turn_hours is None):
             raise refusal("one of turn_every and turn_hours", "both, or neither")
         if self.rule == "calendar" and not self.by_month:
             raise refusal('rule = "calendar" without by_month', "the water of each month")
         return self
+
+
+def clock_h(time: str) -> float:
+    """Hours since midnight of a time of day such as "18:30". [h]."""
+    hours, minutes = time.split(":")
+    return int(hours) + int(minutes) / MINUTES
+
+
+def powered(
+    starts_at: str, no_power: tuple[tuple[str, str], ...]
+) -> tuple[tuple[float, float], ...]:
+    """Return the spells in which the pump may run, in the 24 h from the first set on. [h]."""
+    opens = clock_h(starts_at)
+    pauses = sorted(
+        ((clock_h(start) - opens) % DAY_H, (clock_h(end) - clock_h(start)) % DAY_H)
+        for start, end in no_power
+    )
+    # A pause that began before the first set is opened ends after it.
+    over = max((start + long - DAY_H for start, long in pauses), default=0.0)
+    spells, at = [], 0.0
+    for start, long in [(0.0, max(over, 0.0)), *pauses]:
+        if start > at:
+            spells.append((at, start))
+        at = max(at, start + long)
+    return (*spells, (at, DAY_H)) if at < DAY_H else tuple(spells)
+
+
+def powered_hours(watering: WateringRules) -> float:
+    """Return the hours of a day in which the pump may run. [h]."""
+    spells = powered(watering.starts_at, watering.no_power)
+    return sum(end - start for start, end in spells)
+
+
+def free_hours(watering: WateringRules) -> float:
+    """Return the hours of a day in which water may run. [h]."""
+    return min(watering.hours_a_day, powered_hours(watering))
 
 
 class FirstSeasonRules(Section):

@@ -11,6 +11,7 @@ from aanplant.files.delivery_lines import delivery_tables
 from aanplant.files.nursery_tables import nursery_tables
 from aanplant.files.points import row_lines
 from aanplant.files.rootstock_lines import rootstock_tables
+from aanplant.files.running_lines import running_tables
 from aanplant.files.system_lines import system_tables
 from aanplant.files.trellis_lines import trellis_tables
 from aanplant.files.water_lines import water_tables
@@ -40,13 +41,22 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
         made |= _layout(plan)
     if "trellis" in plan.results:
         made |= trellis_tables(plan)
-    if "water" in plan.results and plan.water.use is not None and plan.water.use.needs is not None:
-        made |= water_tables(plan.water.use.needs)
     if "water" in plan.results:
-        made |= system_tables(plan)
-        made |= delivery_tables(plan)
+        made |= _water(plan)
     if "work" in plan.results:
         made |= _work(plan)
+    return made
+
+
+def _water(plan: Plan) -> dict[str, Table]:
+    """Return the lists of what the vines need, of the system, and of how it is run."""
+    made: dict[str, Table] = {}
+    use, running = plan.water.use, plan.water.running
+    if use is not None and use.needs is not None:
+        made |= water_tables(use.needs)
+    made |= system_tables(plan) | delivery_tables(plan)
+    if running is not None:
+        made |= running_tables(running)
     return made
 
 

@@ -15,15 +15,19 @@ from aanplant.units import UnitSystem, show, show_number
 from aanplant.water.designed import DesignedSystem
 from aanplant.water.emitters import KPA_PER_M
 from aanplant.water.pipe_runs import device_codes
+from aanplant.water.running import MINUTES
+from aanplant.water.running_advice import time_of_day
 
 _WORDS = (
     "title", "standing", "sets", "order", "cautions", "log", "log_text", "head.date", "head.set",
-    "head.from", "head.to", "head.meter", "head.gauge", "head.by",
+    "head.from", "head.to", "head.meter", "head.gauge", "head.by", "first", "first_text",
+    "head.week",
 )  # fmt: skip
 _HEADS = ("set", "valves", "rows", "vines", "flow", "gauge", "pump", "hours")
 _STEPS = ("before", "open", "start", "gauge", "change", "stop", "flush", "winter")
 _CAUTIONS = ("pressure", "electricity", "drinking", "backflow", "surge", "faults")
 _LOG_LINES = 22
+_SETS_ACROSS = 10
 
 
 def write_set_card(
@@ -58,7 +62,8 @@ def set_card_data(plan: Plan, *, made: datetime, system: UnitSystem) -> dict[str
         "sets": [
             _set(designed, plan, number, system) for number in range(len(designed.system.sets))
         ],
-        "notes": [word("set_card.gauge_note"), word("set_card.hours_note")],
+        "notes": [word("set_card.gauge_note"), _hours_note(plan)],
+        "first": _first_season(plan, len(designed.system.sets)),
         "steps": [word(f"set_card.step.{name}") for name in _STEPS],
         "cautions": [
             *(word(f"set_card.caution.{name}") for name in _CAUTIONS),
@@ -84,8 +89,71 @@ def _set(made: DesignedSystem, plan: Plan, number: int, system: UnitSystem) -> l
             for code, pressure in gauges
         ),
         show(round(float(duties.head_m[number]), 1), "m", system),
-        "",
+        _hours(plan, number),
     ]
+
+
+def _hours(plan: Plan, number: int) -> str:
+    """When a set runs on a day of the peak, such as 18:00 to 21:20."""
+    running = plan.water.running
+    if running is None:
+        return ""
+    opens = plan.brief.watering.starts_at
+    return ", ".join(
+        fill(
+            "set_card.spell",
+            start=time_of_day(opens, run.start_h),
+            end=time_of_day(opens, run.end_h),
+        )
+        for run in running.runs
+        if run.number == number
+    )
+
+
+def _hours_note(plan: Plan) -> str:
+    running = plan.water.running
+    if running is None:
+        return word("set_card.hours_note")
+    minutes = round(MINUTES * running.hours_each)
+    taken = len({run.number for run in running.runs}) * running.hours_each
+    name = "peak_note" if taken <= running.free_h else "peak_over_note"
+    return fill(f"set_card.{name}", age=running.age + 1, minutes=minutes)
+
+
+def _first_season(plan: Plan, sets: int) -> list[dict[str, Any]]:
+    """Minutes of every set in every week, as many sets a table as a page holds."""
+    running = plan.water.running
+    if running is None or not running.week:
+        return []
+    return [
+        {
+            "heads": [fill("set_card.set", set=number + 1) for number in part],
+            "weeks": [
+                [
+                    _day(day),
+                    *(
+                        _minutes(int(running.waterings[at, one]), float(running.minutes[at, one]))
+                        for one in part
+                    ),
+                ]
+                for at, day in enumerate(running.week)
+            ],
+        }
+        for part in (
+            range(start, min(start + _SETS_ACROSS, sets)) for start in range(0, sets, _SETS_ACROSS)
+        )
+    ]
+
+
+def _day(month_day: str) -> str:
+    return f"{int(month_day[3:])} {word(f'month.{int(month_day[:2])}')}"
+
+
+def _minutes(waterings: int, minutes: float) -> str:
+    """Write so many runs of so many minutes."""
+    if not waterings:
+        return "–"
+    return fill("set_card.minutes", waterings=waterings, each=round(minutes / waterings))
 
 
 def valve_gauges(made: DesignedSystem, number: int) -> list[tuple[str, float]]:

@@ -12,6 +12,7 @@ from aanplant.water.delivery import SetDelivery, measured_sets
 from aanplant.water.delivery_advice import delivery_advice, delivery_figures
 from aanplant.water.designed import DesignedSystem
 from aanplant.water.emitters import law_of
+from aanplant.water.running import Running, run_sets
 from aanplant.water.system_advice import no_source
 from aanplant.water.system_design import SYSTEM_KEYS, design_system
 from aanplant.water.use_base import flow_input
@@ -33,6 +34,8 @@ class Irrigation:
         Pipes, sets and pump; None where the brief names no source of water.
     use : WaterUse or None
         What the vines ask of the water; None where none stand.
+    running : Running or None
+        When which set runs; None without a system, or without weather or normals.
     figures, findings
         What the stage has to say.
     delivery : tuple of SetDelivery
@@ -43,6 +46,7 @@ class Irrigation:
     drippers: int
     system: DesignedSystem | None
     use: WaterUse | None
+    running: Running | None
     figures: tuple[Working, ...]
     findings: tuple[Finding, ...]
     delivery: tuple[SetDelivery, ...] = ()
@@ -100,20 +104,20 @@ def design(
         findings += delivery_advice(system, delivery)
     if system is None:
         findings += no_source(brief, SYSTEM_KEYS)
-    use = survey_water_use(brief, site, stock, layout)
+    use = survey_water_use(brief, site, stock, layout, system)
+    running = None
+    if system is not None and use is not None and use.needs is not None:
+        running = run_sets(brief, system, use.needs)
     return Irrigation(
         length_m,
         drippers,
         system,
         use,
+        running,
         (
-            line,
-            count,
-            flow,
-            *delivery_figures(delivery),
-            *(use.figures if use else ()),
-            *(system.figures if system else ()),
+            *(line, count, flow, *delivery_figures(delivery)),
+            *(part for made in (use, system, running) if made for part in made.figures),
         ),
-        (*findings, *(use.findings if use else ()), *(system.findings if system else ())),
+        (*findings, *(part for made in (use, system, running) if made for part in made.findings)),
         delivery,
     )

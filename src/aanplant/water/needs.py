@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aanplant.brief import Brief
-from aanplant.brief.vine_water import WateringRules
+from aanplant.brief.vine_water import WateringRules, free_hours
 from aanplant.errors import InputError
 from aanplant.site import Site
 from aanplant.water.demand import VineDemand, peak_of, vine_demand
@@ -78,9 +78,10 @@ class WaterNeeds:
     turn_store_m3: Array | None
     shortages: tuple[WaterShortage, ...]
 
-    def sets_in_a_day(self, hours_a_day: float) -> NDArray[np.int64]:
-        """Return the sets that can run in turn on a day of the peak, shape (n_ages,). [sets]."""
-        return np.floor(hours_a_day / self.set_hours + 1e-9).astype(np.int64)
+    @property
+    def thirstiest(self) -> int:
+        """Year of age with the largest peak, the first being 0."""
+        return int(self.peak_litres.argmax())
 
 
 def water_needs(
@@ -226,7 +227,7 @@ def _beside_right(brief: Brief, season: SeasonBalance) -> RightCheck | None:
 def _hours_a_day(watering: WateringRules) -> float:
     """Hours a day, on the mean, in which the source gives water."""
     if watering.turn_every is None or watering.turn_hours is None:
-        return watering.hours_a_day
+        return free_hours(watering)
     return min(24.0, watering.turn_hours / watering.turn_every)
 
 

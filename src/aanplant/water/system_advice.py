@@ -2,6 +2,8 @@
 
 from collections.abc import Iterable
 
+import numpy as np
+
 from aanplant.brief import Brief
 from aanplant.trellis.breaches import Breach
 from aanplant.units import show
@@ -9,7 +11,7 @@ from aanplant.water.backflow import DRINKING, INJECTION, Guard, guards
 from aanplant.water.designed import DesignedSystem
 from aanplant.water.emitters import KPA_PER_M
 from aanplant.water.suction import suction_breaches
-from aanplant.water.system import LayoutBreach
+from aanplant.water.system import KIND_NAMES, LATERAL, SOURCE, LayoutBreach
 from aanplant.water.system_figures import M3_H, pipe_name
 from aanplant.water.velocity import FLUSHING_M_S
 from aanplant.working import Finding, Value
@@ -55,6 +57,7 @@ def advice(brief: Brief, made: DesignedSystem, height_m: float) -> tuple[Finding
         *_supply(brief, made),
         *_layout(made),
         *_drippers(brief, made),
+        *_suction_in_pipes(made),
         *_pipes(brief, made),
         *_pump(brief, made, height_m),
         *_guards(brief, made),
@@ -210,6 +213,21 @@ def _flushing(made: DesignedSystem) -> list[Finding]:
             "drip-filtration",
         )
     ]
+
+
+def _suction_in_pipes(made: DesignedSystem) -> list[Finding]:
+    """Say where mainline or submain run below the pressure of the air."""
+    pipes = np.flatnonzero((made.system.kind > SOURCE) & (made.system.kind < LATERAL))
+    node = int(pipes[made.pressure_m[pipes].argmin()])
+    pressure = float(made.pressure_m[node])
+    if pressure >= -_SLACK:
+        return []
+    values: Shown = {
+        "pipe": KIND_NAMES[int(made.system.kind[node])],
+        "pressure": (pressure * KPA_PER_M, "kPa"),
+        "short": (-pressure, "m"),
+    }
+    return [Finding("water", "stop", "system.suction", values, place=_place(made, node))]
 
 
 def _pipes(brief: Brief, made: DesignedSystem) -> list[Finding]:

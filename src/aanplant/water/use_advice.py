@@ -30,6 +30,7 @@ def use_advice(  # noqa: PLR0917 - what the sentences hold
     moved: DripperDrift,
     quality: WaterQuality | None,
     *,
+    rootstock: str,
     area_ha: float,
     flow_lph: float,
     texture_of_worst: str,
@@ -49,6 +50,8 @@ def use_advice(  # noqa: PLR0917 - what the sentences hold
         Of the drippers.
     quality : WaterQuality or None
         Of the water.
+    rootstock : str
+        On which the vines stand; "" where none is chosen.
     area_ha : float
         Planted. [ha]
     flow_lph : float
@@ -69,7 +72,7 @@ def use_advice(  # noqa: PLR0917 - what the sentences hold
         yield from _assumed_soil(brief, needs)
     yield from _wetting(brief, wetting, breaches, flow_lph)
     yield from _creeping(brief, moved, texture_of_worst, worst_xy)
-    yield from quality_advice(quality)
+    yield from quality_advice(quality, brief.water_analysis.chloride, rootstock)
 
 
 def _peak_and_season(brief: Brief, needs: WaterNeeds) -> Finding:
@@ -162,6 +165,7 @@ def _first_season_outside(brief: Brief, needs: WaterNeeds) -> Iterator[Finding]:
     if not counted[int(first.planted[:2]) - 1]:
         outside += first.planting_m3
     outside /= 1.0 - brief.watering.losses
+    yield from _first_season_over(brief, needs, outside)
     if outside <= brief.water.storage:
         return
     opens = next(at + 1 for at in range(MONTHS) if counted[at] and not counted[at - 1])
@@ -174,6 +178,26 @@ def _first_season_outside(brief: Brief, needs: WaterNeeds) -> Iterator[Finding]:
     }
     yield Finding(
         "water", "care", "water.first_outside_months", values, "water.first_season", "arithmetic"
+    )
+
+
+def _first_season_over(brief: Brief, needs: WaterNeeds, outside_m3: float) -> Iterator[Finding]:
+    """Water of the first season beside what the right leaves in its months, and the store."""
+    water, first = brief.water, needs.first
+    left = max((water.water_right or 0.0) - water.committed, 0.0)
+    inside = first.total_m3 / (1.0 - brief.watering.losses) - outside_m3
+    there = left + max(water.storage - outside_m3, 0.0)
+    if inside <= there or left <= 0.0:
+        return
+    values: Values = {
+        "needed": (round(inside), "m3"),
+        "there": (round(there), "m3"),
+        "short": (round(inside - there), "m3"),
+        "assurance": (round(WHOLE_PCT * brief.first_season.assurance, 1), "%"),
+        "share": (np.floor(WHOLE_PCT * there / inside), "%"),
+    }
+    yield Finding(
+        "water", "stop", "water.first_over_right", values, "water.first_season_share", "arithmetic"
     )
 
 

@@ -38,6 +38,8 @@ class UseFigures:
         Width that drippers wet, on the mean of the zones. [m]
     wetted : Working
         Share of the ground that is wet. [-]
+    reaching : Working
+        Share of the water at the drippers that counts. [-]
     weather : str
         Origin of the weather.
     pits : mapping of str to str
@@ -49,6 +51,7 @@ class UseFigures:
     vine_flow: Working
     strip: Working
     wetted: Working
+    reaching: Working
     weather: str
     pits: Mapping[str, str]
 
@@ -61,6 +64,7 @@ class UseFigures:
         wetting: Sequence[ZoneWetting],
         zones: Sequence[Zone],
         law: EmitterLaw,
+        reaching: Working,
         weather: str,
     ) -> "UseFigures":
         """Reckon them."""
@@ -93,7 +97,7 @@ class UseFigures:
             "arithmetic",
         )
         pits = {zone.name: f"file:{zone.pit.where.partition(':')[0]}" for zone in zones if zone.pit}
-        return cls(vines, area, vine_flow, strip, wetted, weather or NORMALS, pits)
+        return cls(vines, area, vine_flow, strip, wetted, reaching, weather or NORMALS, pits)
 
 
 def years_input(base: UseFigures, needs: WaterNeeds) -> Input:

@@ -43,7 +43,7 @@ def use_figures(
         (*line, brief.as_input("water.emitter.spacing", "dripper_spacing")),
         "pe-expansion",
     )
-    made = [base.vine_flow, base.strip, base.wetted, creeping]
+    made = [base.vine_flow, base.strip, base.wetted, base.reaching, creeping]
     if needs is not None:
         for age in range(needs.demand.ages):
             made.extend(age_figures(brief, base, needs, age))
@@ -75,6 +75,7 @@ def _of_first_season(brief: Brief, base: UseFigures, needs: WaterNeeds) -> list[
         ),
         "arithmetic",
     )
+    made = [planting, total, *_beside_right(brief, total)]
     if first.by == "dripper":
         run = Working(
             "water.planting_run",
@@ -83,7 +84,7 @@ def _of_first_season(brief: Brief, base: UseFigures, needs: WaterNeeds) -> list[
             (poured, base.vine_flow.as_input("vine_flow")),
             "arithmetic",
         )
-        return [planting, run, total]
+        return [*made, run]
     tanker = brief.as_input("first_season.tanker")
     trips = Working(
         "water.planting_trips",
@@ -104,7 +105,28 @@ def _of_first_season(brief: Brief, base: UseFigures, needs: WaterNeeds) -> list[
         ),
         "arithmetic",
     )
-    return [planting, trips, hours, total]
+    return [*made, trips, hours]
+
+
+def _beside_right(brief: Brief, total: Working) -> list[Working]:
+    """Share of the right that the first season takes; nothing without a right."""
+    right = (brief.water.water_right or 0.0) - brief.water.committed
+    if right <= 0.0:
+        return []
+    return [
+        Working(
+            "water.first_season_share",
+            WHOLE_PCT * float(total.value) / (1.0 - brief.watering.losses) / right,
+            "%",
+            (
+                total.as_input("first_season"),
+                brief.as_input("watering.losses"),
+                brief.as_input("water.water_right"),
+                brief.as_input("water.committed"),
+            ),
+            "arithmetic",
+        )
+    ]
 
 
 def _of_quality(brief: Brief, quality: WaterQuality) -> list[Working]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from aanplant.site.texture import WHOLE_PCT
-from aanplant.water.quality import WaterQuality
+from aanplant.water.quality import EQUIVALENT_MG, WaterQuality, chloride_limit_me_l
 from aanplant.working import Finding, Value
 
 Values = dict[str, Value | tuple[Value, str]]
@@ -11,18 +11,40 @@ HARMLESS = ("none", "slight", "normal")
 FULL_YIELD_PCT = 99.5
 
 
-def quality_advice(quality: WaterQuality | None) -> Iterator[Finding]:
+def quality_advice(
+    quality: WaterQuality | None, chloride_mg_l: float | None = None, rootstock: str = ""
+) -> Iterator[Finding]:
     """Yield what the water does to soil, vines and drippers.
 
     Parameters
     ----------
     quality : WaterQuality or None
         What the analysis says; None without one.
+    chloride_mg_l : float, optional
+        Of the water. [mg/L]
+    rootstock : str
+        On which the vines stand; "" where none is chosen.
     """
     if quality is None:
         yield Finding("water", "note", "water.not_analysed", {}, "", "practice")
     else:
         yield from _judged(quality)
+        yield from _chloride(chloride_mg_l, rootstock)
+
+
+def _chloride(chloride_mg_l: float | None, rootstock: str) -> Iterator[Finding]:
+    """Yield where the water holds more chloride than the rootstock bears."""
+    limit = chloride_limit_me_l(rootstock)
+    if chloride_mg_l is None or limit is None:
+        return
+    most_mg_l = limit[0] * EQUIVALENT_MG["chloride"]
+    if chloride_mg_l > most_mg_l:
+        values: Values = {
+            "rootstock": rootstock,
+            "found": (chloride_mg_l, "mg/L"),
+            "limit": (round(most_mg_l), "mg/L"),
+        }
+        yield Finding("water", "care", "water.chloride_over", values, "", limit[1])
 
 
 def _judged(quality: WaterQuality) -> Iterator[Finding]:

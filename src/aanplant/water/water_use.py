@@ -15,9 +15,12 @@ from aanplant.site import Site
 from aanplant.site.zones import Zone
 from aanplant.stock import Stock
 from aanplant.trellis.breaches import Breach
+from aanplant.water.designed import DesignedSystem
 from aanplant.water.emitters import LITRES_PER_HOUR, law_of
 from aanplant.water.needs import WaterNeeds, water_needs
 from aanplant.water.quality import WaterQuality, judge
+from aanplant.water.reaching import reaching
+from aanplant.water.system import System
 from aanplant.water.thermal import DripperDrift, drift
 from aanplant.water.use_advice import use_advice
 from aanplant.water.use_base import UseFigures
@@ -55,13 +58,23 @@ class WaterUse:
     findings: tuple[Finding, ...]
 
 
-def survey_water_use(brief: Brief, site: Site, stock: Stock, layout: Layout) -> WaterUse | None:
+def survey_water_use(
+    brief: Brief,
+    site: Site,
+    stock: Stock,
+    layout: Layout,
+    system: DesignedSystem | None = None,
+) -> WaterUse | None:
     """Reckon the water of the vines as laid out, and set it beside what there is.
 
     Parameters
     ----------
     brief, site, stock, layout
         What is asked, and the stages before.
+    system : DesignedSystem, optional
+        Whose evenness tells how much of the water counts, and whose laterals creep. It was
+        designed for the flow of its drippers, not for the vines' need, so nothing turns in a
+        circle.
 
     Returns
     -------
@@ -81,7 +94,9 @@ def survey_water_use(brief: Brief, site: Site, stock: Stock, layout: Layout) -> 
     wetting = wet(brief, zones, law, measured_m=brief.demand.wetted_width)
     planted = {figure.key: figure for figure in layout.figures}
     vines, area = planted["layout.vines"], planted["layout.area_planted"]
-    figures = UseFigures.begun(brief, vines, area, wetting, zones, law, _weather_of(site))
+    quality = judge(brief.water_analysis) if _is_analysed(brief) else None
+    share = reaching(brief, system, quality)
+    figures = UseFigures.begun(brief, vines, area, wetting, zones, law, share, _weather_of(site))
     needs = water_needs(
         brief,
         site,
@@ -89,16 +104,16 @@ def survey_water_use(brief: Brief, site: Site, stock: Stock, layout: Layout) -> 
         vines=len(positions),
         wetted=float(figures.wetted.value),
         vine_flow_lph=float(figures.vine_flow.value),
+        efficiency=float(share.value),
     )
     in_zone = zone_of_vines(positions.xy, zones)
     radius_m = np.array([one.radius_m for one in wetting])[in_zone]
-    moved = drift(
-        brief,
-        along_rows_m(positions, stock.vine_spacing_m, brief.rows.end_gap),
-        positions.row_length_m[positions.piece],
-        wetted_radius_m=radius_m,
-    )
-    quality = judge(brief.water_analysis) if _is_analysed(brief) else None
+    if system is None:
+        along_m = along_rows_m(positions, stock.vine_spacing_m, brief.rows.end_gap)
+        length_m = positions.row_length_m[positions.piece]
+    else:
+        along_m, length_m = along_laterals_m(system.system, len(positions))
+    moved = drift(brief, along_m, length_m, wetted_radius_m=radius_m)
     breaches = breaches_of(brief, wetting)
     made = use_figures(brief, figures, needs, moved, quality)
     worst = None if moved.breach is None else moved.breach.row
@@ -117,6 +132,7 @@ def survey_water_use(brief: Brief, site: Site, stock: Stock, layout: Layout) -> 
                 breaches,
                 moved,
                 quality,
+                rootstock=stock.rootstock,
                 area_ha=float(area.value),
                 flow_lph=law.flow_m3_s / LITRES_PER_HOUR,
                 texture_of_worst="" if worst is None else wetting[int(in_zone[worst])].texture,
@@ -145,6 +161,34 @@ def along_rows_m(
     first = np.full(len(positions.vines), np.iinfo(np.int32).max, np.int64)
     np.minimum.at(first, positions.piece, positions.number)
     return np.asarray(end_gap_m + (positions.number - first[positions.piece]) * vine_spacing_m)
+
+
+def along_laterals_m(system: System, vines: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return the distance of each vine's dripper from the inlet of its lateral, and its length.
+
+    A vine without a dripper of its own counts as the one before it.
+
+    Parameters
+    ----------
+    system : System
+        As laid.
+    vines : int
+        In the block.
+
+    Returns
+    -------
+    tuple of ndarray, shape (n_vines,)
+        [m]
+    """
+    drips = np.flatnonzero(system.is_emitter)
+    run = np.cumsum(np.where(system.is_emitter, system.length_m, 0.0))
+    first = system.laterals.first[system.lateral[drips]]
+    along = run[drips] - run[first] + system.length_m[first]
+    dripper = np.full(vines, -1, np.int64)
+    dripper[system.vine[drips][::-1]] = np.arange(len(drips))[::-1]
+    known = np.maximum.accumulate(np.where(dripper < 0, 0, np.arange(vines)))
+    dripper = np.maximum(dripper[known], 0)
+    return along[dripper], system.laterals.length_m[system.lateral[drips][dripper]]
 
 
 def zone_of_vines(xy: NDArray[np.float64], zones: Sequence[Zone]) -> NDArray[np.intp]:

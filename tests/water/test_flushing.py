@@ -1,9 +1,8 @@
-"""Laterals flushed together, and limits that a set's flows break."""
+"""Laterals flushed together."""
 
 import numpy as np
 import pytest
 
-from aanplant.water.flow_limits import flow_breaches
 from aanplant.water.flushing import flushing
 from aanplant.water.network import solve
 from aanplant.water.velocity import FLUSHING_M_S, open_ends
@@ -48,26 +47,3 @@ def test_with_little_head_no_lateral_is_washed_clean():
 def test_nothing_to_flush_is_refused():
     with pytest.raises(ValueError, match="ends must name"):
         flushing(*BLOCK.arguments, [])
-
-
-def test_a_set_that_keeps_all_limits_has_no_breach():
-    wide = comb([80] * 12, slope_x=0.0, slope_y=0.0, bores=(0.05,), source_m=12.0)
-
-    assert flow_breaches(solve(*wide.arguments)) == ()
-
-
-def test_dry_drippers_sucking_pipes_and_fast_water_are_told_with_the_worst_place():
-    steep = comb([60] * 8, slope_x=0.2, slope_y=0.0, bores=(0.03,), source_m=2.0)
-    flows = solve(*steep.arguments)
-    most = np.full(steep.parent.size, np.inf)
-    most[1] = 0.5 * flows.velocity_m_s[1]
-
-    dry, sucking, fast = flow_breaches(flows, fastest_m_s=most)
-
-    assert dry.kind == "starved"
-    assert dry.count == flows.starved.sum() > 0
-    assert dry.value == flows.pressure_m[flows.starved].min() < dry.limit == 0.0
-    assert sucking.kind == "suction"
-    assert flows.pressure_m[sucking.node] == flows.pressure_m.min()
-    assert (fast.kind, fast.node, fast.count) == ("too_fast", 1, 1)
-    assert fast.value == pytest.approx(2.0 * fast.limit)

@@ -1,0 +1,149 @@
+"""When which set runs: nothing lost at pauses, and the nearest change where the day is short."""
+
+import dataclasses
+from itertools import pairwise
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from aanplant.brief import Brief
+from aanplant.brief.vine_water import WateringRules, powered, powered_hours
+from aanplant.brief.water_analysis import WaterAnalysis
+from aanplant.water.design import design
+from aanplant.water.quality import judge
+from aanplant.water.running_advice import time_of_day
+from aanplant.water.schedule import in_turn
+from aanplant.water.water_quality_advice import quality_advice
+from aanplant.water.water_use import along_laterals_m
+from tests.water.blocks import block, ground, rectangle
+from tests.water.test_needs import ET0, RAIN
+
+HILL = ground(lambda x, y: 300.0 + 0.06 * y + 0.02 * x)
+NORMALS = {"et0_by_month": ET0, "rain_by_month": RAIN}
+
+
+def watered(**sections):
+    water = {"flow_available": 4, **sections.pop("water", {})}
+    made = block(rectangle(100, 100), terrain=HILL, water=water, demand=NORMALS, **sections)
+    inputs = dataclasses.make_dataclass("Given", ["water_source", "water_route", "pipe_prices"])
+    source = made.source((-90.0, -80.0))
+    return made, design(made.brief, made.site, made.stock, made.layout, inputs(source, None, ()))
+
+
+def told(water, prefix):
+    return [one for one in water.findings if one.message.startswith(prefix)]
+
+
+@pytest.fixture(scope="module")
+def usual():
+    return watered()
+
+
+def test_the_peak_day_runs_every_set_for_its_hours(usual):
+    _, water = usual
+    running = water.running
+
+    hours = np.bincount(
+        [run.number for run in running.runs], [run.end_h - run.start_h for run in running.runs]
+    )
+
+    assert hours == pytest.approx(np.full(len(water.system.runs), running.hours_each))
+    assert len(told(water, "running.")) == 1
+
+
+def test_the_first_season_of_a_set_is_the_weeks_of_its_soil(usual):
+    _, water = usual
+    first, flow = water.use.needs.first, 4.0
+
+    assert water.running.minutes[:, 0] == pytest.approx(60.0 * first.litres[:, 0] / flow)
+
+
+def test_the_evenness_of_the_system_is_the_share_that_counts(usual):
+    _, water = usual
+    share = next(one for one in water.figures if one.key == "water.reaching")
+
+    assert share.value == pytest.approx(water.system.runs.emission_pct.min() / 100.0)
+
+
+def test_salty_water_must_be_given_for_leaching_too(usual):
+    _, fresh = usual
+    _, salty = watered(water_analysis={"conductivity": 4.8})
+
+    more = salty.use.needs.peak_m3_d / fresh.use.needs.peak_m3_d
+
+    assert more == pytest.approx(np.full(4, 1.0 / (1.0 - 4.8 / 24.0)))
+
+
+def test_creep_counts_from_the_inlets_as_laid(usual):
+    made, water = usual
+    along, length = along_laterals_m(water.system.system, len(made.layout.positions))
+
+    assert (along > 0.0).all()
+    assert (along <= length + 1e-9).all()
+    assert along.max() > 0.9 * length.max()
+
+
+def test_a_day_too_short_says_which_hours_or_sets_would_do():
+    _, water = watered(watering={"hours_a_day": 2.0})
+    (care,) = told(water, "running.")
+    assert care.message == "running.more_hours"
+    assert care.values["hours"][0] <= 24.0
+
+    dark = [["00:00", "23:00"]]
+    _, water = watered(watering={"no_power": dark})
+    (stop,) = told(water, "running.")
+    assert stop.level == "stop"
+    assert stop.message in {"running.fewer_sets", "running.too_much"}
+
+
+def test_more_chloride_than_the_rootstock_bears_is_told():
+    quality = judge(WaterAnalysis(chloride=1200))
+
+    assert [one.message for one in quality_advice(quality, 1200, "Ramsey")].count(
+        "water.chloride_over"
+    ) == 1
+    assert all(
+        one.message != "water.chloride_over" for one in quality_advice(quality, 900, "Ramsey")
+    )
+
+
+@pytest.mark.parametrize(
+    ("pauses", "expected"),
+    [
+        ((), ((0.0, 24.0),)),
+        ((("17:00", "19:00"),), ((1.0, 23.0),)),
+        ((("20:00", "22:00"), ("06:00", "08:30")), ((0.0, 2.0), (4.0, 12.0), (14.5, 24.0))),
+    ],
+)
+def test_power_counts_from_the_first_opening(pauses, expected):
+    rules = WateringRules(starts_at="18:00", no_power=pauses)
+
+    found = powered(rules.starts_at, rules.no_power)
+    assert np.allclose(found, expected)
+    assert powered_hours(rules) == pytest.approx(sum(end - start for start, end in expected))
+
+
+def test_a_day_without_power_is_refused():
+    with pytest.raises(ValueError, match="hours with power"):
+        Brief.model_validate(
+            {
+                "block": {"boundary": "b.geojson"},
+                "vines": {"row_width": 2.5, "vine_spacing": 1.2},
+                "watering": {"no_power": [["18:00", "06:00"], ["06:00", "18:00"]]},
+            }
+        )
+
+
+def test_times_go_on_past_midnight():
+    assert time_of_day("18:00", 7.5) == "01:30"
+
+
+@given(st.integers(1, 9), st.floats(0.2, 9.0), st.floats(0.5, 20.0), st.floats(0.5, 3.0))
+def test_sets_run_their_hours_in_turn_whatever_the_pauses(sets, each, pause_at, pause):
+    runs = in_turn(sets, each, ((0.0, pause_at), (pause_at + pause, 24.0)), 24.0)
+
+    hours = np.bincount([run.number for run in runs], [run.end_h - run.start_h for run in runs])
+    assert hours == pytest.approx(np.full(sets, each), abs=1e-6)
+    assert all(one.end_h <= two.start_h + 1e-9 for one, two in pairwise(runs))
