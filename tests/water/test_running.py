@@ -1,6 +1,5 @@
 """When which set runs: nothing lost at pauses, and the nearest change where the day is short."""
 
-import dataclasses
 from itertools import pairwise
 
 import numpy as np
@@ -11,6 +10,7 @@ from hypothesis import strategies as st
 from aanplant.brief import Brief
 from aanplant.brief.vine_water import WateringRules, powered, powered_hours
 from aanplant.brief.water_analysis import WaterAnalysis
+from aanplant.inputs import Inputs, Outline
 from aanplant.water.design import design
 from aanplant.water.quality import judge
 from aanplant.water.running_advice import time_of_day
@@ -27,9 +27,8 @@ NORMALS = {"et0_by_month": ET0, "rain_by_month": RAIN}
 def watered(**sections):
     water = {"flow_available": 4, **sections.pop("water", {})}
     made = block(rectangle(100, 100), terrain=HILL, water=water, demand=NORMALS, **sections)
-    inputs = dataclasses.make_dataclass("Given", ["water_source", "water_route", "pipe_prices"])
-    source = made.source((-90.0, -80.0))
-    return made, design(made.brief, made.site, made.stock, made.layout, inputs(source, None, ()))
+    inputs = Inputs(Outline("b.geojson", "polygon", ()), water_source=made.source((-90.0, -80.0)))
+    return made, design(made.brief, made.site, made.stock, made.layout, inputs)
 
 
 def told(water, prefix):
