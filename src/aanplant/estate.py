@@ -1,11 +1,12 @@
 """The estate: what all its blocks share."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 from zoneinfo import available_timezones
 
-from pydantic import AfterValidator, Field, StringConstraints
+from pydantic import AfterValidator, Field, StringConstraints, model_validator
 
-from aanplant.brief import Name, Quantity, Section, parse_toml, refusal, validated
+from aanplant.brief import Name, Section, parse_toml, refusal, validated
+from aanplant.workforce import Crew, EstateMachine, Labour, OwnTask, WorkCalendar
 
 
 def _known_timezone(name: str) -> str:
@@ -37,10 +38,31 @@ class Estate(Section):
         str, StringConstraints(pattern=r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$")
     ] = "07-01"
     """First day of the season, month-day."""
-    labour: dict[str, Annotated[float, Quantity("", 0.0, 1e6)]] = Field(default_factory=dict)
-    """Labour norms and wages."""
-    machines: dict[str, dict[str, float | str]] = Field(default_factory=dict)
+    field_address: Name = ""
+    """Web address under which the field page is served, for the codes on row sheets."""
+    labour: Labour = Labour()
+    """Wages, hours and norms of work."""
+    crews: tuple[Crew, ...] = ()
+    """Crews, one table each; those who plant work alone when left out."""
+    machines: dict[Name, EstateMachine] = Field(default_factory=dict)
     """Machines by name."""
+    calendar: WorkCalendar = WorkCalendar()
+    """The days on which the estate works."""
+    tasks: tuple[OwnTask, ...] = ()
+    """Tasks of the estate's own, one table each."""
+
+    @model_validator(mode="after")
+    def _names_of_their_own(self) -> Self:
+        for kind, names in (
+            ("crew", [crew.name for crew in self.crews]),
+            ("task", [task.id for task in self.tasks]),
+        ):
+            twice = sorted({name for name in names if names.count(name) > 1})
+            if twice:
+                raise refusal(
+                    f"the {kind} {twice[0]!r} twice", f"a name of its own for each {kind}"
+                )
+        return self
 
 
 def parse_estate(text: str, where: str) -> Estate:

@@ -15,6 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from aanplant.heights import Heights
 from aanplant.pits import DrawnZone, Pit
 from aanplant.rootstock_facts import RootstockFact
+from aanplant.workforce import Crew, EstateMachine, Labour, OwnTask, WorkCalendar
 
 Treatment = Literal["avoid", "skip"]
 OutlineKind = Literal["polygon", "track", "corners"]
@@ -297,6 +298,18 @@ class Inputs:
         What the estate itself knows of cultivars.
     rootstocks : tuple of RootstockFact
         What the estate itself knows of rootstocks.
+    labour : Labour
+        Wages, hours and norms of work.
+    crews : tuple of Crew
+        Empty when the estate names none.
+    machines : mapping of str to EstateMachine
+        Machines by name.
+    work_calendar : WorkCalendar
+        Days on which the estate works.
+    own_tasks : tuple of OwnTask
+        Tasks of the estate's own.
+    field_address : str
+        Web address of the field page, "" when not known.
     files : mapping of str to str
         SHA-256 of each file read, by its name relative to the brief.
     """
@@ -318,6 +331,12 @@ class Inputs:
     cultivars: tuple[CultivarFact, ...] = ()
     rootstocks: tuple[RootstockFact, ...] = ()
     past_losses: tuple[PastLoss, ...] = ()
+    labour: Labour = field(default_factory=Labour)
+    crews: tuple[Crew, ...] = ()
+    machines: Mapping[str, EstateMachine] = field(default_factory=dict)
+    work_calendar: WorkCalendar = field(default_factory=WorkCalendar)
+    own_tasks: tuple[OwnTask, ...] = ()
+    field_address: str = ""
     files: Mapping[str, str] = field(default_factory=dict)
 
     @property

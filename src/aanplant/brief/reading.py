@@ -81,7 +81,7 @@ def _found_and_expected(
 
 def _keys_beside(model: type[BaseModel], path: list[str]) -> list[str]:
     for name in path[:-1]:
-        if name.isdigit():
+        if name not in model.model_fields:  # a number in a list, or a name in a table of names
             continue
         annotation = model.model_fields[name].annotation
         arguments = [annotation, *getattr(annotation, "__args__", ())]

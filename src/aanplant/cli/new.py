@@ -13,12 +13,20 @@ from aanplant.brief import Brief, Default, Section, quantity_of
 from aanplant.cli.terminal import output
 from aanplant.errors import InputError, cannot_be_made
 from aanplant.estate import Estate
+from aanplant.workforce import Crew, EstateMachine, OwnTask
 
 _STARTER_VALUES = {
     "block.boundary": "boundary.geojson",
     "vines.row_width": "2.5 m",
     "vines.vine_spacing": "1.2 m",
 }
+_TABLES: dict[str, type[Section]] = {
+    "crews": Crew,
+    "machines": EstateMachine,
+    "tasks": OwnTask,
+}
+_HEADERS = {"crews": "[[crews]]", "machines": "[machines.ripper]", "tasks": "[[tasks]]"}
+"""How a table of which there may be several begins."""
 _BOUNDARY_LONLAT = (
     (18.8600, -33.9300),
     (18.8627, -33.9298),
@@ -99,8 +107,18 @@ def _boundary_text() -> str:
 def _estate_text() -> str:
     lines = ["# The estate: what all blocks share. Every key may be left out.", ""]
     for name, info in Estate.model_fields.items():
-        if info.annotation is not None and name not in {"labour", "machines"}:
-            lines += _key_lines(name, info, None)
+        if not isinstance(info.annotation, type) or not issubclass(info.annotation, Section):
+            lines += [] if name in _TABLES else _key_lines(name, info, None)
+    for name, info in Estate.model_fields.items():
+        model = info.annotation
+        if isinstance(model, type) and issubclass(model, Section):
+            lines += ["", f"[{name}]  # {(model.__doc__ or '').strip()}"]
+            for key, below in model.model_fields.items():
+                lines += _key_lines(key, below, None)
+    for name, model in _TABLES.items():
+        lines += ["", f"# {_HEADERS[name]}  # {(model.__doc__ or '').strip()} One table each."]
+        for key, below in model.model_fields.items():
+            lines += _key_lines(below.alias or key, below, None)
     return "\n".join(lines) + "\n"
 
 
@@ -132,7 +150,7 @@ def _key_lines(name: str, info: FieldInfo, value: str | None) -> list[str]:
     lines = [f"# {'; '.join(notes)}."]
     if value is not None:
         return [*lines, f"{name} = {_toml(value)}"]
-    default = None if info.is_required() else info.default
+    default = None if info.is_required() else info.get_default(call_default_factory=True)
     return [*lines, f"# {name} = {_toml(default)}" if default is not None else f"# {name} ="]
 
 

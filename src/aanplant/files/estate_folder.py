@@ -182,6 +182,12 @@ def read_inputs(block: BlockFolder) -> Inputs:
         rootstocks=rootstocks,
         past_losses=past_losses,
         delivery_test=delivery_test,
+        labour=block.estate.labour,
+        crews=block.estate.crews,
+        machines=block.estate.machines,
+        work_calendar=block.estate.calendar,
+        own_tasks=block.estate.tasks,
+        field_address=block.estate.field_address,
         files={name: _digest(path) for name, path in paths.items()},
     )
 
