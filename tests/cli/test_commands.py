@@ -276,3 +276,23 @@ def test_an_unexpected_fault_exits_3_without_a_traceback():
 def test_wrong_use_exits_2():
     assert "No such command" in run("grow", expect=2).stderr
     assert "Missing argument" in run("plan", expect=2).stderr
+
+
+def test_volumes_that_make_no_sense_are_refused_by_their_line_and_nothing_is_written(estate):
+    block = estate / "blocks" / "kiepersol"
+    (block / "delivery-test.csv").write_text(
+        "set,row,vine,volume,seconds\n1,1,1,230,0\n", encoding="utf-8"
+    )
+    brief = block / "brief.toml"
+    text = brief.read_text(encoding="utf-8")
+    brief.write_text(
+        text.replace("[water]\n", '[water]\ndelivery_test = "delivery-test.csv"\n', 1),
+        encoding="utf-8",
+    )
+
+    done = run("plan", block, expect=2)
+
+    assert "delivery-test.csv: line 2: seconds: found 0 s; expected above 0 s" in " ".join(
+        done.stderr.split()
+    )
+    assert not (estate / "plans").exists()

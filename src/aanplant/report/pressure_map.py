@@ -201,11 +201,14 @@ def _draw_worst(
 ) -> None:
     """Mark the weakest and the strongest dripper of every set, with row and pressure."""
     runs = made.runs
-    for nodes, name in ((runs.least_node, "least"), (runs.most_node, "most")):
-        places = view.to_paper(made.system.xy[nodes])
-        for (x, y), node in zip(places.tolist(), nodes.tolist(), strict=True):
+    marked = ((runs.least_node, "least"), (runs.most_node, "most"))
+    for nodes, name in marked:  # all marks before any words, so that none hides a word
+        for x, y in view.to_paper(made.system.xy[nodes]).tolist():
             _mark(drawing, name, x, y)
             room.take(Box(x - 2.0, y - 2.0, 4.0, 4.0))
+    for nodes, _ in marked:
+        places = view.to_paper(made.system.xy[nodes])
+        for (x, y), node in zip(places.tolist(), nodes.tolist(), strict=True):
             text = fill(
                 "water_drawing.worst",
                 row=made.row_of(node)[0],

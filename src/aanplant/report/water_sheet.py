@@ -145,20 +145,18 @@ def system_cells(plan: Plan, system: UnitSystem) -> list[list[Cell]]:
     made = system_of(plan)
     runs, duties = made.runs, made.duties
     worst = duties.worst
-    flow = fill(
-        "water_drawing.between",
-        least=show_flow(float(runs.flow_m3_s.min()), system),
-        most=show_flow(float(runs.flow_m3_s.max()), system),
+    flow = _between(
+        show_flow(float(runs.flow_m3_s.min()), system),
+        show_flow(float(runs.flow_m3_s.max()), system),
     )
     pump = fill(
         "water_drawing.pump_duty",
         flow=show_flow(float(duties.flow_m3_s[worst]), system),
         head=show(round(float(duties.head_m[worst]), 1), "m", system),
     )
-    pressures = fill(
-        "water_drawing.between",
-        least=show_pressure(float(runs.least_m.min()), system),
-        most=show_pressure(float(runs.most_m.max()), system),
+    pressures = _between(
+        show_pressure(float(runs.least_m.min()), system),
+        show_pressure(float(runs.most_m.max()), system),
     )
     return [
         [
@@ -175,6 +173,11 @@ def system_cells(plan: Plan, system: UnitSystem) -> list[list[Cell]]:
         ],
         [Cell(fill("water_drawing.pump", set=worst + 1), pump, 1.0)],
     ]
+
+
+def _between(least: str, most: str) -> str:
+    """Write a range, or one value where both ends are written alike."""
+    return least if least == most else fill("water_drawing.between", least=least, most=most)
 
 
 def show_pressure(head_m: float, system: UnitSystem) -> str:
