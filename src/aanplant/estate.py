@@ -1,18 +1,41 @@
 """The estate: what all its blocks share."""
 
+import re
 from typing import Annotated, Literal, Self
 from zoneinfo import available_timezones
 
 from pydantic import AfterValidator, Field, StringConstraints, model_validator
 
 from aanplant.brief import Name, Section, parse_toml, refusal, validated
+from aanplant.catalogues import FIRST_LANGUAGE, languages
+from aanplant.speech import is_locale, language_of
 from aanplant.workforce import Crew, EstateMachine, Labour, OwnTask, WorkCalendar
+
+_WEB_ADDRESS = re.compile(r"https?://[^\s/?#]+(/[^\s?#]*)?", re.ASCII | re.IGNORECASE)
 
 
 def _known_timezone(name: str) -> str:
     if name and name not in available_timezones():
         raise refusal(repr(name), 'an IANA time zone, such as "Africa/Johannesburg"')
     return name
+
+
+def _known_locale(name: str) -> str:
+    if not is_locale(name):
+        raise refusal(repr(name), 'a locale, such as "en-ZA", "af-ZA" or "es-CL"')
+    return name
+
+
+def _known_language(name: str) -> str:
+    if name and name not in languages():
+        raise refusal(repr(name), f"one of {', '.join(languages())}")
+    return name
+
+
+def _web_address(address: str) -> str:
+    if address and not _WEB_ADDRESS.fullmatch(address):
+        raise refusal(repr(address), 'a web address, such as "https://field.example.org"')
+    return address.rstrip("/")
 
 
 class Estate(Section):
@@ -26,10 +49,20 @@ class Estate(Section):
     """Grid of the set-out files, such as "EPSG:2048"; the UTM zone of each block when left out."""
     currency: Annotated[str, StringConstraints(pattern=r"^$|^[A-Z]{3}$")] = ""
     """Currency of all prices, by its three letters."""
-    locale: Annotated[str, StringConstraints(pattern=r"^[A-Za-z]{2,3}([-_][A-Za-z]{2})?$")] = (
-        "en-ZA"
-    )
-    """How dates and numbers are written."""
+    locale: Annotated[
+        str,
+        StringConstraints(pattern=r"^[A-Za-z]{2,3}([-_][A-Za-z]{2})?$"),
+        AfterValidator(_known_locale),
+    ] = "en-ZA"
+    """How dates, numbers and money are written, and the language of the papers for the crew."""
+    crew_language: Annotated[str, AfterValidator(_known_language)] = ""
+    """Language of the papers for the crew, such as "af"; that of locale when left out."""
+    decimal_mark: Literal["", ".", ","] = ""
+    """Mark before the decimals; that of locale when left out, a point in en-ZA."""
+    field_address: Annotated[
+        str, StringConstraints(max_length=200), AfterValidator(_web_address)
+    ] = ""
+    """Address under which the field page is served; the codes on the row sheets lead there."""
     timezone: Annotated[Name, AfterValidator(_known_timezone)] = ""
     """IANA time zone, such as "Africa/Johannesburg"."""
     units: Literal["metric", "imperial"] = "metric"
@@ -38,8 +71,6 @@ class Estate(Section):
         str, StringConstraints(pattern=r"^(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$")
     ] = "07-01"
     """First day of the season, month-day."""
-    field_address: Name = ""
-    """Web address under which the field page is served, for the codes on row sheets."""
     labour: Labour = Labour()
     """Wages, hours and norms of work."""
     crews: tuple[Crew, ...] = ()
@@ -63,6 +94,12 @@ class Estate(Section):
                     f"the {kind} {twice[0]!r} twice", f"a name of its own for each {kind}"
                 )
         return self
+
+    @property
+    def spoken_by_crew(self) -> str:
+        """Language of the papers for the crew: the one asked for, or the locale's if known."""
+        own = self.crew_language or language_of(self.locale)
+        return own if own in languages() else FIRST_LANGUAGE
 
 
 def parse_estate(text: str, where: str) -> Estate:

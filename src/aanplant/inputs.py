@@ -308,8 +308,11 @@ class Inputs:
         Days on which the estate works.
     own_tasks : tuple of OwnTask
         Tasks of the estate's own.
+    locale, crew_language, decimal_mark : str
+        How dates and numbers are written, and the language of the papers for the crew, as the
+        estate says; see ``speech.Speech``.
     field_address : str
-        Web address of the field page, "" when not known.
+        Address under which the field page is served, "" for none.
     files : mapping of str to str
         SHA-256 of each file read, by its name relative to the brief.
     """
@@ -336,6 +339,9 @@ class Inputs:
     machines: Mapping[str, EstateMachine] = field(default_factory=dict)
     work_calendar: WorkCalendar = field(default_factory=WorkCalendar)
     own_tasks: tuple[OwnTask, ...] = ()
+    locale: str = ""
+    crew_language: str = "en"
+    decimal_mark: str = ""
     field_address: str = ""
     files: Mapping[str, str] = field(default_factory=dict)
 

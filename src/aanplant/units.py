@@ -6,10 +6,13 @@ only place that turns one unit into another.
 
 import math
 import re
+from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING, Literal
 
+from aanplant.catalogues import term
 from aanplant.errors import InputError
+from aanplant.speech import marks, money_around
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
@@ -176,13 +179,13 @@ def show(value: float | str, unit: str, system: UnitSystem = "metric") -> str:
     """Write a value with its unit for people: 24 118 vines, 7.84 ha, 32°.
 
     Whole numbers keep all their digits; others get four significant digits and never
-    fewer than their whole part. Thousands are set apart by a no-break thin space.
+    fewer than their whole part. The marks in them are those of the reader's locale.
     """
     if isinstance(value, str):
         return value
     number, name = shown_in(value, unit, system)
     text = show_number(number)
-    name = _PLAIN_NAMES.get(name, name)
+    name = term(_PLAIN_NAMES.get(name, name))
     if not name or name == "°" or name.startswith(" "):
         return f"{text}{name}".replace(" %", "\u202f%")
     return f"{text} {name}"
@@ -191,16 +194,30 @@ def show(value: float | str, unit: str, system: UnitSystem = "metric") -> str:
 def show_number(number: float) -> str:
     """Write a number for people, see ``show``."""
     if isinstance(number, int) or (number == round(number) and abs(number) < 1e15):  # noqa: PLR2004 - exact in float64
-        return _spaced(f"{round(number):d}")
+        return _marked(f"{round(number):d}")
     digits = max(0, 3 - math.floor(math.log10(abs(number))))
     text = f"{number:.{digits}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
-    return _spaced(text)
+    return _marked(text)
 
 
-def _spaced(text: str) -> str:
+def show_fixed(number: float | Decimal, decimals: int) -> str:
+    """Write a number with as many decimals as asked for, thousands set apart."""
+    return _marked(f"{number:.{decimals}f}")
+
+
+def show_money(amount: Decimal, currency: str, decimals: int = 2) -> str:
+    """Write an amount of money as its reader's locale does: R1 234.50."""
+    text = show_fixed(abs(amount), decimals)
+    before, behind = money_around(currency) if currency else ("", "")
+    return f"{'-' if amount < 0 else ''}{before}{text}{behind}"
+
+
+def _marked(text: str) -> str:
+    """Set thousands apart and the decimals behind the mark of the reader's locale."""
+    decimal, group = marks()
     sign = "-" if text.startswith("-") else ""
     whole, dot, rest = text.removeprefix("-").partition(".")
-    grouped = f"{int(whole):,}".replace(",", "\u202f")
-    return f"{sign}{grouped}{dot}{rest}"
+    grouped = f"{int(whole):,}".replace(",", group)
+    return f"{sign}{grouped}{decimal if dot else ''}{rest}"

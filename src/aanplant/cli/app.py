@@ -82,6 +82,14 @@ def plan(  # noqa: PLR0917 - typer makes each an option
             help="Only show how a figure came about, such as layout.vines.",
         ),
     ] = None,
+    language: Annotated[
+        str,
+        typer.Option(
+            "--language",
+            metavar="LANGUAGE",
+            help='Language of the papers for the crew, such as "af"; the estate\'s when left out.',
+        ),
+    ] = "",
     json: JsonOption = False,
 ) -> None:
     """Lay out a block and write its plan: plan.json, plan.gpkg, the sheet and more."""
@@ -90,7 +98,7 @@ def plan(  # noqa: PLR0917 - typer makes each an option
     if why is not None:
         show_why(brief, why, units)
     else:
-        run_plan(brief, units, files, output, as_json=json)
+        run_plan(brief, units, files, output, language, as_json=json)
 
 
 @app.command()

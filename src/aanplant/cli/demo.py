@@ -4,10 +4,11 @@ import shutil
 from datetime import UTC, datetime
 from pathlib import Path
 
+from aanplant.catalogues import FIRST_LANGUAGE
 from aanplant.cli.app import Units
 from aanplant.cli.plan import plan_block, shown_units
 from aanplant.cli.terminal import output, show_findings, show_summary
-from aanplant.cli.writing import FILE_GROUPS, write_plan
+from aanplant.cli.writing import FILE_GROUPS, spoken_in, write_plan
 from aanplant.errors import InputError, cannot_be_made
 from aanplant.files import open_block
 
@@ -49,8 +50,9 @@ def run_demo(folder: Path, units: Units | None) -> None:
         write_plan(
             plan, block.plan_folder, made=datetime.now(UTC), groups=FILE_GROUPS, system=system
         )
-        show_summary(plan, system)
-        show_findings(plan.findings, system)
+        with spoken_in(plan.inputs, FIRST_LANGUAGE):
+            show_summary(plan, system)
+            show_findings(plan.findings, system)
         results.append(block.plan_folder)
     output.print(
         "\nThe estate is invented. Results, each with the sheet, set-out files and orders:"

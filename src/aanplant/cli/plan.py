@@ -10,9 +10,10 @@ import typer
 from rich.markup import escape
 
 from aanplant import messages, tables
+from aanplant.catalogues import FIRST_LANGUAGE, languages
 from aanplant.cli.app import Units
 from aanplant.cli.terminal import output, progress, show_findings, show_summary
-from aanplant.cli.writing import FILE_GROUPS, write_plan
+from aanplant.cli.writing import FILE_GROUPS, spoken_in, write_plan
 from aanplant.errors import InputError
 from aanplant.files import BlockFolder, open_block, read_inputs
 from aanplant.plan import Plan, make_plan
@@ -32,25 +33,34 @@ def shown_units(units: Units | None, block: BlockFolder) -> UnitSystem:
 
 
 def run_plan(
-    brief_path: Path, units: Units | None, files: str, folder: Path | None, *, as_json: bool
+    brief_path: Path,
+    units: Units | None,
+    files: str,
+    folder: Path | None,
+    language: str,
+    *,
+    as_json: bool,
 ) -> None:
     """Plan a block, write its folder, show what matters; exit 1 when something says stop."""
     from aanplant.files.plan_json import plan_document
 
     kinds = file_groups(files)
+    crew = known_language(language)
     block = open_block(brief_path)
     plan = plan_block(block)
     system = shown_units(units, block)
     made = datetime.now(UTC)
     target = block.plan_folder if folder is None else folder
-    written = write_plan(plan, target, made=made, groups=kinds, system=system)
+    written = write_plan(plan, target, made=made, groups=kinds, system=system, language=crew)
     if as_json:
         json.dump(plan_document(plan, made=made), sys.stdout, indent=1, sort_keys=True)
         sys.stdout.write("\n")
     else:
-        show_summary(plan, system)
+        with spoken_in(plan.inputs, FIRST_LANGUAGE):
+            show_summary(plan, system)
         output.print(f"\nWritten to {target}: {', '.join(written)}", markup=False)
-    show_findings(plan.findings, system)
+    with spoken_in(plan.inputs, FIRST_LANGUAGE):
+        show_findings(plan.findings, system)
     if plan.must_stop:
         raise typer.Exit(1)
 
@@ -76,6 +86,19 @@ def file_groups(text: str) -> tuple[str, ...]:
     return tuple(names)
 
 
+def known_language(name: str) -> str:
+    """Read the ``--language`` option, "" where it is left out.
+
+    Raises
+    ------
+    InputError
+        If there is no such language.
+    """
+    if name and name not in languages():
+        raise InputError("--language", repr(name), f"one of {', '.join(languages())}")
+    return name
+
+
 def show_why(brief_path: Path, key: str, units: Units | None) -> None:
     """Unfold a figure down to what was asked and measured.
 
@@ -91,6 +114,11 @@ def show_why(brief_path: Path, key: str, units: Units | None) -> None:
         near = difflib.get_close_matches(key, plan.figures.keys(), n=1, cutoff=0.4)
         expected = f'"{near[0]}"' if near else ", ".join(plan.figures.keys())
         raise InputError("--why", repr(key), expected)
+    with spoken_in(plan.inputs, FIRST_LANGUAGE):
+        _unfold(plan, key, system)
+
+
+def _unfold(plan: Plan, key: str, system: UnitSystem) -> None:
     for depth, figure in plan.figures.unfold(key):
         indent = "    " * depth
         source = tables.sources()[figure.source]

@@ -12,9 +12,11 @@ from rich.table import Table
 
 from aanplant import messages
 from aanplant.brief import Brief, validated
+from aanplant.catalogues import FIRST_LANGUAGE
 from aanplant.cli.app import Units
 from aanplant.cli.plan import shown_units
 from aanplant.cli.terminal import output, progress
+from aanplant.cli.writing import spoken_in
 from aanplant.errors import InputError
 from aanplant.files import open_block, read_inputs
 from aanplant.plan import Plan, make_plan
@@ -60,6 +62,16 @@ def run_vary(
     if as_json:
         _write_json(keys, combinations, plans)
         return
+    with spoken_in(inputs, FIRST_LANGUAGE):
+        _show_table(keys, combinations, plans, system)
+
+
+def _show_table(
+    keys: list[str],
+    combinations: Sequence[tuple[str, ...]],
+    plans: Sequence[Plan],
+    system: UnitSystem,
+) -> None:
     table = Table(box=None, pad_edge=False, padding=(0, 1))
     for key in keys:
         table.add_column(

@@ -1,28 +1,46 @@
 """Write a plan's folder: which files belong to which group, and who draws them."""
 
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
 from datetime import datetime
 from pathlib import Path
 
+from aanplant.catalogues import FIRST_LANGUAGE
 from aanplant.files.plan_folder import KINDS, write_plan_folder
+from aanplant.inputs import Inputs
 from aanplant.plan import Plan
+from aanplant.speech import Speech, speaking
 from aanplant.units import UnitSystem
 
 DRAWN_GROUPS = ("tape", "chart", "soil", "site", "cards", "stock", "trellis", "water")
 FILE_GROUPS = (*(kind for kind in KINDS if kind not in {"json", "gpkg"}), *DRAWN_GROUPS)
 """Groups of further files, as ``--files`` names them."""
 
+CREW_PAPERS = frozenset((
+    "tape-and-pegs.pdf", "tape-and-pegs.txt", "spreader-sheet.pdf", "erection-sheet.pdf",
+    "set-card.pdf", "receiving-card.pdf", "planting-card.pdf", "row-sheets.pdf",
+))  # fmt: skip
+"""Papers in the language of the crew; all others are in that of the office."""
+
 Drawer = Callable[[Plan, Path], None]
 
 
 def write_plan(
-    plan: Plan, folder: Path, *, made: datetime, groups: Sequence[str], system: UnitSystem
+    plan: Plan,
+    folder: Path,
+    *,
+    made: datetime,
+    groups: Sequence[str],
+    system: UnitSystem,
+    language: str = "",
 ) -> tuple[str, ...]:
     """Write the folder whole or not at all; return the names of the files in it.
 
-    ``plan.json``, ``plan.gpkg`` and the sheet are always written.
+    ``plan.json``, ``plan.gpkg`` and the sheet are always written. ``language`` is that of the
+    papers for the crew, "" for the estate's.
     """
-    drawn = _sheet(plan, made, system)
+    with spoken_in(plan.inputs, FIRST_LANGUAGE):
+        drawn = _sheet(plan, made, system)
     # The tape sheet knows straight rows only; a plan of contour rows says so.
     if "tape" in groups and plan.layout.course is None:
         drawn |= _tape_and_pegs(made, system)
@@ -42,8 +60,28 @@ def write_plan(
         drawn |= _spreader_sheet(made, system)
     if "cards" in groups:
         drawn |= _cards(made, system)
+    crew = language or plan.inputs.crew_language
+    drawn = {
+        name: _spoken(draw, crew if name in CREW_PAPERS else FIRST_LANGUAGE)
+        for name, draw in drawn.items()
+    }
     kinds = [group for group in groups if group not in DRAWN_GROUPS]
     return write_plan_folder(plan, folder, made=made, kinds=kinds, drawn=drawn)
+
+
+def spoken_in(inputs: Inputs, language: str) -> AbstractContextManager[Speech]:
+    """Speak a language, with numbers and dates as the estate writes them."""
+    return speaking(language, locale=inputs.locale, decimal_mark=inputs.decimal_mark)
+
+
+def _spoken(draw: Drawer, language: str) -> Drawer:
+    """Draw in a language."""
+
+    def drawn(plan: Plan, path: Path) -> None:
+        with spoken_in(plan.inputs, language):
+            draw(plan, path)
+
+    return drawn
 
 
 def _sheet(plan: Plan, made: datetime, system: UnitSystem) -> dict[str, Drawer]:

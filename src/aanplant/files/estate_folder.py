@@ -187,6 +187,9 @@ def read_inputs(block: BlockFolder) -> Inputs:
         machines=block.estate.machines,
         work_calendar=block.estate.calendar,
         own_tasks=block.estate.tasks,
+        locale=block.estate.locale,
+        crew_language=block.estate.spoken_by_crew,
+        decimal_mark=block.estate.decimal_mark,
         field_address=block.estate.field_address,
         files={name: _digest(path) for name, path in paths.items()},
     )

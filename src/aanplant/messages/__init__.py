@@ -1,51 +1,57 @@
 """Words for figures, findings and sources, by message id, in the reader's language.
 
-The catalogue of a language is all its ``en*.toml`` files: labels and formulas of
-figures, sentences of findings, headings of outputs. They share three tables
-(``figure``, ``finding``, ``word``) and no id stands in two files.
+Who the reader is, ``speech.speaking`` says; English lends the words that a language lacks.
+The files of a language share the tables ``figure``, ``finding``, ``word`` and ``term``, and
+no id stands in two of them.
 
 A word that follows a number takes its singular where the number is one:
 ``{springs} {springs:spring|springs}`` reads "1 spring" or "7 springs".
 """
 
-import tomllib
-from collections.abc import Mapping
-from functools import cache
-from importlib.resources import files
-from typing import Any
+import re
+from datetime import date
 
+from aanplant.catalogues import catalogue, entry, languages, term
+from aanplant.speech import date_pattern, speaking, speech
 from aanplant.units import UnitSystem, show
 from aanplant.working import Finding, Value, Working
 
+__all__ = [
+    "WORDS",
+    "catalogue",
+    "fill",
+    "formula",
+    "label",
+    "languages",
+    "sentence",
+    "show_date",
+    "show_day",
+    "show_month",
+    "speaking",
+    "speech",
+    "term",
+    "word",
+]
+
+_DATE_PART = re.compile(r"y|MMMM|MMM|dd|d|'([^']*)'")
 WORDS = "words:"
 """A value of a finding that begins so names words of the catalogue, which may hold values too."""
 
 
-@cache
-def catalogue(language: str = "en") -> Mapping[str, Any]:
-    """Return the whole catalogue of a language."""
-    merged: dict[str, dict[str, Any]] = {"figure": {}, "finding": {}, "word": {}}
-    for part in sorted(files(__package__).iterdir(), key=lambda item: item.name):
-        if part.name.startswith(language) and part.name.endswith(".toml"):
-            for table, entries in tomllib.loads(part.read_text(encoding="utf-8")).items():
-                merged[table].update(entries)
-    return merged
-
-
-def label(working: Working, language: str = "en") -> str:
+def label(working: Working, language: str | None = None) -> str:
     """Return what a figure is called, such as "rows" or "wire, cordon"."""
-    name = str(catalogue(language)["figure"][working.message_id]["label"])
+    name = str(entry("figure", working.message_id, language)["label"])
     return f"{name}, {working.about}" if working.about else name
 
 
-def formula(working: Working, language: str = "en") -> str:
+def formula(working: Working, language: str | None = None) -> str:
     """Return how a figure is found, readable, in the names of its inputs."""
-    return str(catalogue(language)["figure"][working.message_id]["formula"])
+    return str(entry("figure", working.message_id, language)["formula"])
 
 
-def sentence(finding: Finding, system: UnitSystem = "metric", language: str = "en") -> str:
+def sentence(finding: Finding, system: UnitSystem = "metric", language: str | None = None) -> str:
     """Return a finding as a sentence with its figures in it."""
-    template = str(catalogue(language)["finding"][finding.message]["text"])
+    template = str(entry("finding", finding.message, language)["text"])
     shown = {
         name: _Shown(_shown(value, system, language)) for name, value in finding.values.items()
     }
@@ -57,12 +63,12 @@ def sentence(finding: Finding, system: UnitSystem = "metric", language: str = "e
     return template.format_map(shown | named)
 
 
-def word(name: str, language: str = "en") -> str:
+def word(name: str, language: str | None = None) -> str:
     """Return a heading or label of an output by its id, such as ``sheet.scale``."""
-    return str(catalogue(language)["word"][name])
+    return str(entry("word", name, language))
 
 
-def fill(name: str, language: str = "en", /, **values: object) -> str:
+def fill(name: str, language: str | None = None, /, **values: object) -> str:
     """Return a word with values in it, each written as it is shown."""
     return word(name, language).format_map({key: _Shown(value) for key, value in values.items()})
 
@@ -79,21 +85,44 @@ class _Shown(str):
         return one if str(self) == "1" else many
 
 
-def _listed(names: list[str], language: str) -> str:
+def _listed(names: list[str], language: str | None) -> str:
     """Write words by their ids as a list: one, one and two, one, two and three."""
     *first, last = (word(name, language) for name in names)
     return f"{', '.join(first)} {word('list.and', language)} {last}" if first else last
 
 
-def _month_day(text: str, language: str) -> str:
-    """Write a day of any year, such as "09-10", in words."""
-    month, _, day = text.partition("-")
-    return f"{int(day)} {word(f'month_name.{month}', language)}"
-
-
-def _shown(value: Value | tuple[Value, str], system: UnitSystem, language: str = "en") -> str:
+def _shown(value: Value | tuple[Value, str], system: UnitSystem, language: str | None) -> str:
     if isinstance(value, tuple) and value[1] == "month-day":
-        return _month_day(str(value[0]), language)
+        return show_day(str(value[0]), language=language)
     if isinstance(value, tuple):
         return show(value[0], value[1], system)
-    return show(value, "")
+    return term(show(value, ""), language)
+
+
+def show_date(day: date, language: str | None = None) -> str:
+    """Write a date: 5 Nov 2026."""
+    return _dated("yMMMd", day.month, day.day, day.year, language)
+
+
+def show_month(year: int, month: int, language: str | None = None) -> str:
+    """Write a month of a year: Nov 2026."""
+    return _dated("yMMM", month, 1, year, language)
+
+
+def show_day(month_day: str, *, is_short: bool = False, language: str | None = None) -> str:
+    """Write a day of any year, such as ``09-10``: 10 September, or 10 Sep for short."""
+    month, _, day = month_day.partition("-")
+    return _dated("MMMd" if is_short else "MMMMd", int(month), int(day), 0, language)
+
+
+def _dated(skeleton: str, month: int, day: int, year: int, language: str | None) -> str:
+    """Put the parts of a date in the order of the reader's locale."""
+    parts = {
+        "y": str(year),
+        "MMMM": word(f"month_name.{month:02d}", language),
+        "MMM": word(f"month.{month}", language),
+        "dd": f"{day:02d}",
+        "d": str(day),
+    }
+    pattern = date_pattern(skeleton)
+    return _DATE_PART.sub(lambda found: parts.get(found[0], found[1] or ""), pattern)

@@ -5,7 +5,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from aanplant.messages import word
+from aanplant.messages import show_date, speech
 from aanplant.plan import Plan
 from aanplant.report.rendering import TEMPLATES, Press, as_json
 from aanplant.report.sheet import heading_of
@@ -23,17 +23,12 @@ def properties(plan: Plan, made: datetime) -> dict[str, Any]:
         When the plan is made, with its time zone; its date stands on the paper.
     """
     return {
-        "language": "en",
+        "language": speech().language,
         "title": heading_of(plan),
         "author": plan.inputs.estate,
         "made": [made.year, made.month, made.day],
-        "date": date_of(made),
+        "date": show_date(made),
     }
-
-
-def date_of(made: datetime) -> str:
-    """Write a day in words, such as 3 May 2027."""
-    return f"{made.day} {word(f'month.{made.month}')} {made.year}"
 
 
 def print_paper(

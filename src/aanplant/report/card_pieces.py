@@ -1,9 +1,10 @@
 """The pieces that the nursery's order and the cards are made of: tables, steps, amounts."""
 
+import datetime as dt
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from aanplant.messages import fill, word
+from aanplant.messages import fill, show_date, show_month, word
 from aanplant.units import UnitSystem, show, shown_in
 
 Part = dict[str, Any]
@@ -36,13 +37,8 @@ def heads(*names: str) -> list[str]:
 
 def when(date: str) -> str:
     """Write a month or a day, such as ``2027-08`` or ``2027-09-26``."""
-    year, month, *days = date.split("-")
-    return " ".join([*(f"{int(day)}" for day in days), word(f"month.{int(month)}"), year])
-
-
-def day(month_day: str) -> str:
-    """Write a day of any year, such as ``08-15``."""
-    return f"{int(month_day[3:])} {word(f'month.{int(month_day[:2])}')}"
+    year, month, *days = map(int, date.split("-"))
+    return show_date(dt.date(year, month, days[0])) if days else show_month(year, month)
 
 
 def length(length_m: float, system: UnitSystem) -> str:

@@ -1,9 +1,9 @@
 """What stands on the card for a delivery: store, sample, grading sheet and verdict."""
 
-from aanplant.messages import fill, word
+from aanplant.messages import fill, show_day, word
 from aanplant.plan import Plan
 from aanplant.report.card_parts import card_values, grades_part
-from aanplant.report.card_pieces import Part, day, heads, steps_part, table_part
+from aanplant.report.card_pieces import Part, heads, steps_part, table_part
 from aanplant.stock.acceptance import SamplingPlan, Verdict, judge
 from aanplant.units import UnitSystem, show_number, shown_in
 from aanplant.work.delivery_samples import Received
@@ -22,7 +22,7 @@ def receiving_parts(plan: Plan, system: UnitSystem) -> list[Part]:
     rules, samples = plan.brief.nursery, plan.work.samples
     is_south = plan.site.frame.latitude_deg < 0
     by_date = [
-        [day(row.until), show_number(row.days), row.note]
+        [show_day(row.until, is_short=True), show_number(row.days), row.note]
         for row in warm_up(is_south=is_south)
     ]  # fmt: skip
     written = [[word(f"cards.write.{name}"), "_" * 28] for name in ("lot", "day", "vines", "by")]

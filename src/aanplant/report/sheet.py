@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from aanplant.layout.codes import corner_codes
-from aanplant.messages import fill, word
+from aanplant.messages import fill, show_date, word
 from aanplant.plan import Plan
 from aanplant.report.block_marks import (
     Detail,
@@ -252,7 +252,7 @@ def last_cells(view: View, made: datetime) -> list[list[Cell]]:
     scale = word("sheet.scale_on").format(
         scale=f"1:{show_number(paper.denominator)}", paper=paper.name
     )
-    date = f"{made.day} {word(f'month.{made.month}')} {made.year}"
+    date = show_date(made)
     return [
         [Cell(word("sheet.scale"), scale), Cell(word("sheet.date"), date)],
         [Cell(word("sheet.status"), word("sheet.not_issued"), 1.0)],

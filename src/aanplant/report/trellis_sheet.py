@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from aanplant.messages import fill, word
+from aanplant.messages import fill, show_date, word
 from aanplant.plan import Plan
 from aanplant.report.panel import Cell, draw_title_block, title_height, title_lines
 from aanplant.report.paper import Box
@@ -172,7 +172,7 @@ def _cells(told: _Told) -> list[list[Cell]]:
     view, made, system = told.view, told.made, told.system
     along, across = (show_number(scale) for scale in told.scales)
     both = word("trellis_drawing.two_scales").format(elevation=along, section=across)
-    date = f"{made.day} {word(f'month.{made.month}')} {made.year}"
+    date = show_date(made)
     return [
         [
             Cell(word("trellis_drawing.system"), view.system.name, 0.6),

@@ -1,0 +1,60 @@
+"""The files of words: one catalogue a language, in the folder of the messages.
+
+The catalogue of a language is its ``<language>.toml`` with all ``<language>_<topic>.toml``:
+labels and formulas of figures, sentences of findings, headings of outputs, and, where the
+language isn't English, the trade's terms as the tables and the brief write them.
+"""
+
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from aanplant.speech import speech
+
+FIRST_LANGUAGE = "en"
+"""The language that has every word, and lends those that another lacks."""
+TABLES = ("figure", "finding", "word", "term")
+_FOLDER = "aanplant.messages"
+
+
+@cache
+def catalogue(language: str = FIRST_LANGUAGE) -> Mapping[str, Any]:
+    """Return the whole catalogue of a language."""
+    merged: dict[str, dict[str, Any]] = {table: {} for table in TABLES}
+    for part in sorted(files(_FOLDER).iterdir(), key=lambda item: item.name):
+        stem, _, kind = part.name.rpartition(".")
+        if kind == "toml" and (stem == language or stem.startswith(f"{language}_")):
+            for table, entries in tomllib.loads(part.read_text(encoding="utf-8")).items():
+                merged[table].update(entries)
+    return merged
+
+
+@cache
+def languages() -> tuple[str, ...]:
+    """Return the languages that have a catalogue, English first."""
+    stems = {part.name.removesuffix(".toml") for part in files(_FOLDER).iterdir()
+             if part.name.endswith(".toml")}  # fmt: skip
+    others = sorted(stem for stem in stems if "_" not in stem and stem != FIRST_LANGUAGE)
+    return (FIRST_LANGUAGE, *others)
+
+
+def entry(table: str, name: str, language: str | None = None) -> Any:  # noqa: ANN401 - as the table has it
+    """Return what a catalogue holds under an id, in English where the language lacks it.
+
+    Raises
+    ------
+    KeyError
+        If English lacks it too.
+    """
+    own = catalogue(language or speech().language)[table]
+    return own[name] if name in own else catalogue()[table][name]
+
+
+def term(text: str, language: str | None = None) -> str:
+    """Return a word of the trade, as a table or the brief writes it, in the reader's language.
+
+    A text without a translation stays as it is: it may be a name.
+    """
+    return str(catalogue(language or speech().language)["term"].get(text, text))
