@@ -26,10 +26,12 @@ from aanplant.trellis import design as design_trellis
 from aanplant.water import Irrigation
 from aanplant.water import design as design_water
 from aanplant.work import Programme, programme
+from aanplant.work.money import Money, reckon
+from aanplant.work.tasks import UNBOOKED
 from aanplant.working import LEVELS, Figures, Finding, Working
 
 Check = Callable[[str, float], None]
-Result = Site | Stock | Layout | Trellis | Irrigation | Programme
+Result = Site | Stock | Layout | Trellis | Irrigation | Programme | Money
 
 
 @dataclass(frozen=True)
@@ -200,6 +202,25 @@ STAGES: tuple[Stage, ...] = (
             done["water"],
         ),
     ),
+    Stage(
+        "money",
+        (
+            "money",
+            "work.planting",
+            "trellis.yield_full",
+            "trellis.yield_by_year",
+            "vines.loss_fraction",
+            "spares",
+            "inputs.labour",
+            "inputs.machines",
+            "inputs.currency",
+            "layout",
+            "work",
+        ),
+        lambda brief, inputs, done, __: reckon(
+            brief, inputs, done["layout"], done["work"], UNBOOKED
+        ),
+    ),
 )
 STAGE_NAMES = tuple(stage.name for stage in STAGES)
 
@@ -254,6 +275,11 @@ class Plan:
     def work(self) -> Programme:
         """What to order, and what it costs."""
         return self.results["work"]  # type: ignore[no-any-return]
+
+    @property
+    def money(self) -> Money:
+        """What it costs and brings in over the years."""
+        return self.results["money"]  # type: ignore[no-any-return]
 
     @cached_property
     def figures(self) -> Figures:

@@ -73,7 +73,8 @@ def test_all_files_are_written_when_asked_for(estate):
     names = {path.name for path in (estate / "plans/kiepersol").iterdir()}
     assert names >= {
         "set-out.csv", "set-out.dxf", "set-out.kml", "set-out.gpx", "set-out.geojson",
-        "orders.xlsx", "orders.csv", "tape-and-pegs.pdf", "tape-and-pegs.txt", "row-direction.svg",
+        "budget.xlsx", "orders.xlsx", "orders.csv",
+        "tape-and-pegs.pdf", "tape-and-pegs.txt", "row-direction.svg",
         "spreader-sheet.csv", "spreader-sheet.pdf", "site-report.pdf",
     }  # fmt: skip
 
@@ -231,6 +232,12 @@ def brief(block="", vines="row_width = 2.5\nvine_spacing = 1", rest="", outline=
         (brief(rest="loss_fraction = 1.2"), "vines.loss_fraction: found 1.2"),
         (brief(rest="loss_fraction = -0.1"), "vines.loss_fraction: found -0.1"),
         (brief(rest="assurance = 1"), "vines.assurance: found 1"),
+        (brief(rest="[money]\ngrape_price = 'dear'"), "money.grape_price: found 'dear'"),
+        (brief(rest="[money]\ndiscount_rate = -1.2"), "money.discount_rate: found -1.2"),
+        (brief(rest="[money]\nloan_share = 1.2"), "money.loan_share: found 1.2"),
+        (brief(rest="[money]\nloan_grace = 12"), "fewer years of grace"),
+        (brief(rest="[money]\nhorizon = 5"), "within the horizon"),
+        (brief(rest=f"[trellis]\nyield_by_year = {[1] * 61}"), "trellis.yield_by_year: found"),
     ],
 )
 def test_bad_input_gives_one_line_and_writes_nothing(tmp_path, content, expected):

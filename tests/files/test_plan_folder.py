@@ -12,7 +12,7 @@ from tests.files.plans import MADE, planned
 
 ALL_FILES = {
     "plan.json", "plan.gpkg", "set-out.csv", "set-out.dxf", "set-out.kml", "set-out.gpx",
-    "set-out.geojson", "orders.csv", "orders.xlsx",
+    "set-out.geojson", "orders.csv", "orders.xlsx", "budget.xlsx",
 }  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from aanplant.brief.fields import Default, Section, quantity_of, refusal
 from aanplant.brief.ground import GroundRules
 from aanplant.brief.head_works import HeadWorks, PumpRules
 from aanplant.brief.history import LandHistory
+from aanplant.brief.money import MoneyRules
 from aanplant.brief.nursery import Nursery
 from aanplant.brief.permissions import PermissionFacts
 from aanplant.brief.pipes import PipeRules
@@ -78,6 +79,7 @@ class Brief(Section):
     preparation: Preparation = Preparation()
     nursery: Nursery = Nursery()
     work: WorkRules = WorkRules()
+    money: MoneyRules = MoneyRules()
 
     @model_validator(mode="after")
     def _spacing_along_the_ground_needs_free_rows(self) -> Self:

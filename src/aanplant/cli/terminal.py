@@ -41,6 +41,10 @@ _SUMMARY = (
     "water.dripper_line",
     "work.water_at_planting",
     "work.budget.materials",
+    "work.budget.establishment",
+    "work.budget.cost_per_area",
+    "work.budget.npv",
+    "work.budget.irr",
 )
 
 output = Console(highlight=False, soft_wrap=True)

@@ -20,7 +20,7 @@ from aanplant.cli.writing import spoken_in
 from aanplant.errors import InputError
 from aanplant.files import open_block, read_inputs
 from aanplant.plan import Plan, make_plan
-from aanplant.units import UnitSystem, show_number, shown_in
+from aanplant.units import UnitSystem, show, show_number, shown_in
 from aanplant.working import Working
 
 MOST_ALTERNATIVES = 200
@@ -34,8 +34,10 @@ _COLUMNS = (
     "layout.row_length",
     "trellis.line_posts",
     "trellis.wire_length",
-    "work.budget.materials",
+    "work.budget.establishment",
+    "work.budget.npv",
 )
+_ESTABLISHMENT, _RETURNS = "work.budget.establishment", "work.budget.npv"
 
 
 def run_vary(
@@ -77,7 +79,8 @@ def _show_table(
         table.add_column(
             _heading(key.rpartition(".")[2].replace("_", " ")), justify="right", no_wrap=True
         )
-    for key in _COLUMNS:
+    columns = [key for key in _COLUMNS if key != _RETURNS or _is_known(plans)]
+    for key in columns:
         figure = plans[0].figures[key]
         unit = "" if isinstance(figure.value, str) else shown_in(0.0, figure.unit, system)[1]
         table.add_column(
@@ -93,11 +96,42 @@ def _show_table(
         table.add_column(_heading(messages.word(f"vary.{name}")), justify="right", no_wrap=True)
     for at, (values, plan) in enumerate(zip(combinations, plans, strict=True)):
         told = (str(column[at]) for column in counts.values())
-        table.add_row(*values, *(_value(plan.figures[key], system) for key in _COLUMNS), *told)
+        table.add_row(*values, *(_value(plan.figures[key], system) for key in columns), *told)
     # A narrow terminal may break lines, but no digit is cut off.
     needed = output.measure(table, options=output.options.update(width=_WIDEST)).maximum
     output.width = max(output.width, needed)
     output.print(table)
+    for line in _differences(combinations, plans):
+        output.print(line)
+
+
+def _is_known(plans: Sequence[Plan]) -> bool:
+    """Whether the worth of all alternatives is known."""
+    return all(not isinstance(plan.figures[_RETURNS].value, str) for plan in plans)
+
+
+def _differences(combinations: Sequence[tuple[str, ...]], plans: Sequence[Plan]) -> Iterator[str]:
+    """Say of each alternative what it costs and is worth beside the first."""
+    first, currency = plans[0], plans[0].money.currency
+    if any(plan.figures[_ESTABLISHMENT].value == "unknown" for plan in plans):
+        return
+    for number, (values, plan) in enumerate(zip(combinations[1:], plans[1:], strict=True)):
+        if not number:
+            yield ""
+        dearer = float(plan.money.establishment - first.money.establishment)
+        names = {"this": " ".join(values), "first": " ".join(combinations[0])}
+        told = messages.fill(
+            "vary.costs_more" if dearer >= 0 else "vary.costs_less",
+            cost=show(abs(round(dearer)), currency), **names,
+        )  # fmt: skip
+        if plan.money.returns is not None and first.money.returns is not None:
+            better = plan.money.returns.npv - first.money.returns.npv
+            told += messages.fill(
+                "vary.worth_more" if better >= 0 else "vary.worth_less",
+                npv=show(abs(round(better)), currency),
+            )
+        short = any(bool(one.money.lacks) for one in (first, plan))
+        yield f"{told}{messages.word('vary.lacks_prices') if short else '.'}"
 
 
 def _heading(label: str, unit: str = "") -> str:

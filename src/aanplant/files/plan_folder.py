@@ -13,6 +13,7 @@ from datetime import datetime
 from pathlib import Path
 
 from aanplant.errors import InputError, cannot_be_made
+from aanplant.files.budget_sheet import write_budget_xlsx
 from aanplant.files.drawing import write_drawing
 from aanplant.files.geopackage import write_geopackage
 from aanplant.files.lonlat import write_geojson, write_gpx, write_kml
@@ -35,6 +36,9 @@ WRITERS: Mapping[str, Mapping[str, Writer]] = {
     "orders": {
         "orders.csv": lambda plan, path, _: write_orders_csv(plan, path),
         "orders.xlsx": lambda plan, path, made: write_orders_xlsx(plan, path, made=made),
+    },
+    "money": {
+        "budget.xlsx": lambda plan, path, made: write_budget_xlsx(plan, path, made=made),
     },
 }
 """Kinds of files by the name a user gives them, each with its files and their writers."""

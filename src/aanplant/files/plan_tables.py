@@ -8,6 +8,7 @@ import numpy as np
 
 from aanplant.files.climate_tables import climate_tables
 from aanplant.files.delivery_lines import delivery_tables
+from aanplant.files.money_tables import money_tables
 from aanplant.files.nursery_tables import nursery_tables
 from aanplant.files.points import row_lines
 from aanplant.files.rootstock_lines import rootstock_tables
@@ -45,6 +46,8 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
         made |= _water(plan)
     if "work" in plan.results:
         made |= _work(plan)
+    if "money" in plan.results:
+        made |= money_tables(plan)
     return made
 
 

@@ -24,8 +24,6 @@ KEYS_AHEAD = (
     "work.crew",
     "posts",
     "ends",
-    "trellis.yield_full",
-    "trellis.yield_by_year",
     "trellis.canopy_weight",
 )
 """Kept in the plan for a stage to come."""

@@ -180,3 +180,7 @@ class Calendar:
         return tuple(
             item.start + timedelta(days=day) for day in range((item.end - item.start).days + 1)
         )
+
+
+UNBOOKED = Calendar((), (), "no month of planting", None, None, (), (), ())
+"""A calendar in which nothing stands."""
