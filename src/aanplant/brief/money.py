@@ -45,7 +45,7 @@ class MoneyRules(Section):
     """Put on top of the cost of establishment for what nobody foresees, as a fraction of it."""
     renewals: tuple[Renewal, ...] = ()
     """Things that wear out and are bought again, one table each."""
-    salvage: _Price = 0.0
+    salvage: Annotated[_Price, PRACTICE] = 0.0
     """What a hectare of the old vineyard still brings in at the end, in money of today."""
     horizon: Annotated[int, Field(ge=3, le=60), PRACTICE] = 25
     """Years from planting to the last harvest counted."""
