@@ -236,6 +236,33 @@ def test_tapered_sizes_are_the_cheapest_of_all_that_taper(network):
     assert found.cost == pytest.approx(best, rel=1e-4)
 
 
+@pytest.mark.parametrize("ranks", [(0, 1, 2), (0, 0, 1), (0, 1, 1)])
+@given(network=networks(reaches=4, sets=3), data=st.data())
+def test_the_widest_size_of_each_reach_tapers_and_costs_no_more_than_it_says(ranks, network, data):
+    """Also where two classes share a size, and not every class is allowed in every reach."""
+    line, gradient, cost, source_m = network
+    order = np.array(ranks)
+    largest = order == order.max()
+    may = np.array(
+        [[bool(big) or data.draw(st.booleans()) for big in largest] for _ in line.parent]
+    )
+
+    try:
+        exact = size(line, gradient, cost, source_m, rank=order, allowed=may)
+    except CannotBeSized:
+        with pytest.raises(CannotBeSized):
+            size(line, gradient, cost, source_m, rank=order, allowed=may, widest=True)
+        return
+    found = size(line, gradient, cost, source_m, rank=order, allowed=may, widest=True)
+
+    assert_keeps_the_limits(line, gradient, found, source_m)
+    assert (found.length_m > 0.0).sum(axis=1).max() == 1
+    assert not (found.length_m[~may] > 0.0).any()
+    assert broken_joints(line, found.length_m, order) == []
+    assert found.widening >= 0.0
+    assert found.cost - found.widening <= exact.cost * (1.0 + 1e-6)
+
+
 @pytest.mark.parametrize("tapers", [False, True])
 @given(network=networks(reaches=4, sets=3))
 def test_whole_reaches_are_the_cheapest_of_all_choices(tapers, network):

@@ -105,6 +105,7 @@ def size_pipes(
     rest_head_m: float | None = None,
     pump: HeadForSale | None = None,
     friction: Gradient = gradient_of,
+    widest: bool = False,
 ) -> PipeSizing:
     """Choose class and size of every pipe at least cost.
 
@@ -131,6 +132,8 @@ def size_pipes(
         by interest and years of the brief.
     friction : callable
         Head lost in a metre by flow and bore.
+    widest : bool
+        Whether each reach is laid whole in the widest of its sizes; see ``sizing.size``.
 
     Raises
     ------
@@ -157,6 +160,7 @@ def size_pipes(
             allowed=allowed_pipes(rules, reaches, pipes, kinds, rest_m - lowest),
             rank=ranks_of(pipes) if rules.taper else None,
             whole_reaches=rules.whole_reaches,
+            widest=widest and not rules.whole_reaches,
             pump=to_buy,
             gradient_of=friction,
         )

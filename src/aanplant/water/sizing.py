@@ -6,6 +6,11 @@ reaches, at most two sizes a reach, no size larger than the one upstream) are le
 where the answer breaks one, it is added there with noughts and ones and the programme is solved
 again. What breaks no rule in the end is the cheapest of all that keep them, since the rules left
 out could only have made it dearer. Most joints that grow are mended without, by exchange.
+
+Where pipe is laid from one place to the next in a single size anyway, as in a field, each reach
+takes the widest of its sizes. Joints then taper as soon as no reach has a larger share of a size
+than the one upstream, which is a linear rule: large systems need no noughts and ones at all. What
+that costs beyond the programme's own answer is told (``Sizes.widening``).
 """
 
 import itertools
@@ -50,6 +55,9 @@ class Sizes:
     price_of_head : ndarray, shape (n_sets,)
         Cost that another metre of head at the source would save while a set runs; nan where
         rules made noughts and ones necessary. [1/m]
+    widening : float
+        Part of the cost that taking the widest size of each reach added; no sizes that keep
+        the rules cost less than ``cost - widening``.
     """
 
     length_m: Values
@@ -59,6 +67,7 @@ class Sizes:
     pump_head_m: float
     head_cost: float
     price_of_head: Values
+    widening: float = 0.0
 
     @property
     def total_cost(self) -> float:
@@ -75,6 +84,7 @@ def size(
     allowed: ArrayLike | None = None,
     rank: ArrayLike | None = None,
     whole_reaches: bool = False,
+    widest: bool = False,
     pump: HeadForSale | None = None,
     gradient_of: Gradient | None = None,
 ) -> Sizes:
@@ -97,6 +107,9 @@ def size(
         upstream of it. No such rule when left out.
     whole_reaches : bool
         Whether a reach must be of one size; else of two at most, the wider one upstream.
+    widest : bool
+        Whether each reach is laid whole in the widest size that the programme gives it a share
+        of; quick for any number of joints, and dearer by ``Sizes.widening`` at most.
     pump : HeadForSale, optional
         Head that may be bought with energy.
     gradient_of : callable, optional
@@ -122,24 +135,30 @@ def size(
         raise CannotBeSized(short)
     order = np.zeros(may.shape[1], np.intp) if rank is None else np.asarray(rank, np.intp)
     useful = may & ~_outdone(reaches, loss, cost, may, order)
-    model = Model(reaches, loss, cost, useful, source, pump, whole_reaches, order)
+    model = Model(reaches, loss, cost, useful, source, pump, whole_reaches, order, widest)
     solved = _solve_with_rules(model)
     length = solved.share * reaches.length_m[:, np.newaxis]
+    bought = float(np.where(may, cost, 0.0).ravel() @ length.ravel())
+    if widest:
+        length = _widened(solved.share, _widths(order, loss)) * reaches.length_m[:, np.newaxis]
     lost = np.where(may[reaches.reach], loss, 0.0) * length[reaches.reach]
     head = heads_along(reaches, lost.sum(axis=1), source + solved.pump_head_m)
+    paid = float(np.where(may, cost, 0.0).ravel() @ length.ravel())
     return Sizes(
         length,
-        float(np.where(may, cost, 0.0).ravel() @ length.ravel()),
+        paid,
         head,
         head - reaches.least_head_m,
         solved.pump_head_m,
         pump.price_per_m * solved.pump_head_m if pump else 0.0,
         solved.price_of_head,
+        paid - bought,
     )
 
 
 def _solve_with_rules(model: Model) -> Solved:
     """Solve, add the rules the answer breaks, and solve again until it breaks none."""
+    widths = _widths(model.rank, model.gradient)
     while True:
         solved = model.solve()
         if solved is None:
@@ -150,6 +169,15 @@ def _solve_with_rules(model: Model) -> Solved:
             raise CannotBeSized(Shortfall("taper", joint, name, SOURCE, 0.0, 0.0))
         share = np.where(solved.share < LEAST_SHARE, 0.0, solved.share)
         share /= share.sum(axis=1, keepdims=True)
+        if model.widens:
+            broken = set(broken_joints(model.reaches, _widened(share, widths), model.rank))
+            if not broken:
+                return Solved(share, solved.pump_head_m, solved.price_of_head)
+            if broken <= set(model.joints):
+                raise ArithmeticError("the solver left a joint that grows")
+            # Held at one joint, wide pipe would only move up to the next: hold the whole way.
+            model.joints += sorted(_ways(model.reaches, broken) - set(model.joints))
+            continue
         if not model.whole:
             mended = _tapered(model, share, solved.pump_head_m)
             # Mending one joint may break another, which the programme holds by noughts and ones.
@@ -187,6 +215,31 @@ def _tapered(model: Model, share: Values, pump_head_m: float) -> Values:
     new = share.copy()
     new[is_changed] = moved[is_changed] / reaches.length_m[is_changed, np.newaxis]
     return new
+
+
+def _ways(reaches: Reaches, joints: set[int]) -> set[int]:
+    """Joints and all those upstream of them."""
+    above = reaches.pipe_above()
+    found: set[int] = set()
+    for joint in joints:
+        at = joint
+        while at != SOURCE and at not in found:
+            found.add(at)
+            at = int(above[at])
+    return {one for one in found if above[one] != SOURCE}
+
+
+def _widened(share: Values, width: Places) -> Values:
+    """Whole reaches of the widest size that each has a share of."""
+    place = np.where(share > 0.0, width, -1).argmax(axis=1)
+    return np.asarray(np.eye(share.shape[1])[place])
+
+
+def _widths(rank: Places, gradient: Values) -> Places:
+    """Place of each size among all, the widest highest: by rank, then by the head it loses."""
+    width = np.empty(len(rank), np.intp)
+    width[np.lexsort((-gradient.mean(axis=0), rank))] = np.arange(len(rank))
+    return width
 
 
 def _outdone(

@@ -68,6 +68,7 @@ class Model:
     pump: HeadForSale | None
     whole: bool
     rank: Places
+    widens: bool = False
     joints: list[int] = field(default_factory=list)
     crowded: list[int] = field(default_factory=list)
 
@@ -173,7 +174,7 @@ class Model:
             for step in self._steps():
                 child = self._as_large(reach, step)
                 parent = self._as_large(int(above[reach]), step)
-                if self.whole:
+                if self.whole or self.widens:
                     add([(child, 1.0), (parent, -1.0)], 0.0)
                     continue
                 add([(child, 1.0), ([next_binary], -1.0)], 0.0)

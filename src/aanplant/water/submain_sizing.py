@@ -73,6 +73,7 @@ def submains_first(  # noqa: PLR0917 - what size_pipes takes, and what a submain
         prices=prices,
         rest_head_m=highest,
         friction=friction,
+        widest=True,
     )
     mains = np.flatnonzero(is_main)
     valve = reaches.parent[stems]
@@ -88,6 +89,7 @@ def submains_first(  # noqa: PLR0917 - what size_pipes takes, and what a submain
         prices=prices,
         rest_head_m=rest_m,
         friction=friction,
+        widest=True,
     )
     length = np.zeros((len(reaches.parent), len(main.pipes)))
     length[submains], length[mains] = sub.sizes.length_m, main.sizes.length_m

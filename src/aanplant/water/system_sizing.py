@@ -139,6 +139,7 @@ def size_system(
             prices=prices,
             rest_head_m=rest,
             friction=friction,
+            widest=True,
         )
         return found, found.sizes.length_m
 
