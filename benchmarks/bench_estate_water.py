@@ -36,17 +36,15 @@ def results():
         block = _block(Path(folder))
         inputs = read_inputs(block)
         laid = make_plan(block.brief, inputs, until="trellis")
-        seconds = []
-        for _ in range(2):
-            start = time.perf_counter()
-            plan = make_plan(block.brief, inputs, until="water", earlier=laid)
-            seconds.append(time.perf_counter() - start)
+        start = time.perf_counter()
+        plan = make_plan(block.brief, inputs, until="water", earlier=laid)
+        seconds = time.perf_counter() - start
     made = plan.water.system
     sets, drippers = len(made.runs.flow_m3_s), int(made.system.sets.emitters.sum())
     yield Result(
         "drip system of an estate",
         "limit",
-        min(seconds),
+        seconds,
         LIMIT_S,
         1,
         f"{sets} sets, {drippers:,} drippers: laid, sized with taper, every set solved",
