@@ -158,11 +158,27 @@ def test_the_first_season_begins_on_the_day_of_planting_with_its_water():
     assert found.volume_m3 == pytest.approx(found.litres[:, 0])  # 1000 vines, 1000 litres
 
 
+def test_a_season_takes_less_than_its_weeks_add_up_to_as_not_every_week_is_dry():
+    found = first_of(brief())
+    weeks = np.quantile(found.by_year_m3, 0.8, axis=1)
+
+    assert found.season_m3(0.8) < weeks.sum()
+    assert found.volume_m3.sum() == pytest.approx(weeks.sum(), rel=0.1)
+    assert found.total_m3(0.8) == pytest.approx(found.season_m3(0.8) + found.planting_m3)
+
+
+def test_months_of_a_season_are_parts_of_it():
+    found = first_of(brief())
+    early = np.arange(len(found.week)) < 20
+
+    assert found.season_m3(0.5, early) < found.season_m3(0.5)
+
+
 def test_a_tanker_brings_less_water_to_the_vine_itself_in_full_loads():
     by_line = first_of(brief())
     by_hose = first_of(brief("[first_season]\nby = 'tanker'\ntanker = 3000\n"))
 
-    assert by_hose.total_m3 < by_line.total_m3
+    assert by_hose.total_m3(0.9) < by_line.total_m3(0.9)
     assert by_hose.planting_trips == 2
     assert (by_hose.trips * 3000.0 >= by_hose.volume_m3 * 1000.0 - 1e-6).all()
     each = by_hose.litres / np.maximum(by_hose.waterings, 1)

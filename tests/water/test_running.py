@@ -59,11 +59,13 @@ def test_the_first_season_of_a_set_is_the_weeks_of_its_soil(usual):
     assert water.running.minutes[:, 0] == pytest.approx(60.0 * first.litres[:, 0] / flow)
 
 
-def test_the_evenness_of_the_system_is_the_share_that_counts(usual):
-    _, water = usual
+@pytest.mark.parametrize(("asked", "counts"), [(0.7, 0.7), (1.0, None), (None, 0.9)])
+def test_the_smaller_of_the_efficiency_and_the_evenness_counts(asked, counts):
+    _, water = watered(**({} if asked is None else {"watering": {"efficiency": asked}}))
     share = next(one for one in water.figures if one.key == "water.reaching")
+    even = water.system.runs.emission_pct.min() / 100.0
 
-    assert share.value == pytest.approx(water.system.runs.emission_pct.min() / 100.0)
+    assert share.value == pytest.approx(even if counts is None else min(counts, even))
 
 
 def test_salty_water_must_be_given_for_leaching_too(usual):

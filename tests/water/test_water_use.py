@@ -73,7 +73,11 @@ def test_every_arithmetic_figure_follows_from_what_it_lists(use):
         assert block.value == pytest.approx(given["peak_block"] / given["flow_available"])
     first = numbers(figure(use, "water.first_season"))
     assert figure(use, "water.first_season").value == pytest.approx(
-        first["planting"] + first["week_by_week"]
+        first["planting"] + first["watering"]
+    )
+    drawn = numbers(figure(use, "water.first_season_drawn"))
+    assert figure(use, "water.first_season_drawn").value == pytest.approx(
+        drawn["first_season"] / (1.0 - drawn["losses"])
     )
 
 

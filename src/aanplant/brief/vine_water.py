@@ -110,8 +110,9 @@ class WateringRules(Section):
     end: MonthDay = ""
     """Last day of watering; leaf fall when left out."""
     efficiency: Annotated[float, Quantity("", 0.3, 1.0), Default("drip-yearbook")] = 0.9
-    """Share of the water given that reaches the roots of the worst watered vines, until the
-    system's own uniformity is known."""
+    """Share of the water given that reaches the roots of the worst watered vines. Where the
+    system as designed waters less evenly, its own uniformity counts instead; where it waters more
+    evenly, this stands: drippers clog and wear."""
     losses: Annotated[float, Quantity("", 0.0, 0.6), PRACTICE] = 0.05
     """Share lost between the source and the block, by leaks, evaporation and flushing."""
     hours_a_day: Annotated[float, Quantity("h", 1.0, 24.0), PRACTICE] = 20.0

@@ -11,6 +11,7 @@ from rich.progress import BarColumn, Progress, TextColumn
 from rich.table import Table
 
 from aanplant import messages
+from aanplant.brief import Brief
 from aanplant.plan import STAGE_NAMES, Check, Plan
 from aanplant.stock.rootstock_answer import RootstockChoice
 from aanplant.units import UnitSystem, show
@@ -109,7 +110,7 @@ def show_summary(plan: Plan, system: UnitSystem) -> None:
     if "trellis" in plan.results and plan.trellis.holding is not None:
         output.print(f"\n{escape(_trellis(plan, system))}")
     if "water" in plan.results and plan.water.use is not None and plan.water.use.needs is not None:
-        output.print(f"\n{escape(_water(plan.water.use.needs, system))}")
+        output.print(f"\n{escape(_water(plan.brief, plan.water.use.needs, system))}")
     if "water" in plan.results and plan.water.system is not None:
         output.print(f"\n{escape(_drip_system(plan.water.system, system))}")
 
@@ -132,22 +133,24 @@ def _trellis(plan: Plan, system: UnitSystem) -> str:
     )
 
 
-def _water(needs: WaterNeeds, system: UnitSystem) -> str:
+def _water(brief: Brief, needs: WaterNeeds, system: UnitSystem) -> str:
     """Write what the vines need on two lines: the peak and the season, and the planting."""
-    season = needs.season.drawn_at(0.9)
+    at = brief.demand.peak_assurance
+    first = needs.first.total_m3(at)
+    full = float(needs.season.drawn_at(at)[-1])
     return "\n".join(
         (
             messages.fill(
                 "water.summary.use",
                 first=show(float(needs.peak_litres[0]), "L", system),
                 full=show(float(needs.peak_litres[-1]), "L", system),
-                first_season=show(round(float(season[0])), "m3", system),
-                full_season=show(round(float(season[-1])), "m3", system),
+                first_season=show(round(first / (1.0 - brief.watering.losses)), "m3", system),
+                full_season=show(round(full), "m3", system),
             ),
             messages.fill(
                 "water.summary.first",
                 planting=show(round(needs.first.planting_m3), "m3", system),
-                total=show(round(needs.first.total_m3), "m3", system),
+                total=show(round(first), "m3", system),
             ),
         )
     )

@@ -56,6 +56,8 @@ class FirstSeason:
         The same for the block: water, hours of the drippers or the tanker, and its trips.
     years : int
         Years of weather behind it.
+    by_year_m3 : ndarray, shape (n_weeks, n_years)
+        What each year on record needed, of the whole block at the vines. [m3]
     """
 
     planted: str
@@ -73,11 +75,26 @@ class FirstSeason:
     planting_hours: float
     planting_trips: int
     years: int
+    by_year_m3: Array
 
-    @property
-    def total_m3(self) -> float:
-        """Water of the season, planting included. [m3]."""
-        return float(self.volume_m3.sum()) + self.planting_m3
+    def season_m3(self, quantile: float, weeks: NDArray[np.bool_] | None = None) -> float:
+        """Water of so many weeks that so large a share of the years does not pass. [m3].
+
+        Less than the weeks of the plan add up to: not every week is dry in one year.
+
+        Parameters
+        ----------
+        quantile : float
+            Share of the years. [-]
+        weeks : ndarray of bool, shape (n_weeks,), optional
+            That count; all when left out.
+        """
+        counted = slice(None) if weeks is None else weeks
+        return float(np.quantile(self.by_year_m3[counted].sum(axis=0), quantile))
+
+    def total_m3(self, quantile: float) -> float:
+        """Return the same from planting to the season's end, water at planting included. [m3]."""
+        return self.season_m3(quantile) + self.planting_m3
 
 
 def first_season(
@@ -126,7 +143,9 @@ def first_season(
     weeks = np.minimum(np.arange(PLACES - start) // WEEK_D, count - 1).astype(np.int64)
     allowed = years.is_day[start:, :, None]
     found = run(days, zone, ByDeficit(rules.trigger, 1.0, allowed), groups=weeks)
-    local = _smoothed(np.quantile(found.irrigation_by_group_mm, rules.assurance, axis=1))
+    # Axes: week, year, zone.
+    needed = found.irrigation_by_group_mm
+    local = _smoothed(np.quantile(needed, rules.assurance, axis=1))
     rain = np.array([years.rain_mm[start:][weeks == one].sum(axis=0) for one in np.unique(weeks)])
 
     is_drip = rules.by == "dripper"
@@ -165,6 +184,7 @@ def first_season(
         else first_loads * rules.trip_hours + vines * by_hose,
         0 if is_drip else first_loads,
         years.years,
+        (needed * per_mm * vines_in).sum(axis=2) / LITRES_PER_M3,
     )
 
 

@@ -8,9 +8,9 @@ from aanplant.brief import Brief
 from aanplant.site.texture import WHOLE_PCT
 from aanplant.trellis.breaches import Breach
 from aanplant.water.first_season import LITRES_PER_M3
+from aanplant.water.first_season_advice import drawn_m3, first_season_advice
 from aanplant.water.needs import WaterNeeds
 from aanplant.water.quality import WaterQuality
-from aanplant.water.right import MONTHS, months_of
 from aanplant.water.shortage_advice import shortage_advice
 from aanplant.water.thermal import DripperDrift
 from aanplant.water.water_quality_advice import quality_advice
@@ -67,8 +67,7 @@ def use_advice(  # noqa: PLR0917 - what the sentences hold
         yield _peak_and_season(brief, needs)
         yield from shortage_advice(brief, needs, area_ha)
         yield from _stress(brief, needs)
-        yield _first_season(needs)
-        yield from _first_season_outside(brief, needs)
+        yield from first_season_advice(brief, needs)
         yield from _assumed_soil(brief, needs)
     yield from _wetting(brief, wetting, breaches, flow_lph)
     yield from _creeping(brief, moved, texture_of_worst, worst_xy)
@@ -83,12 +82,12 @@ def _peak_and_season(brief: Brief, needs: WaterNeeds) -> Finding:
         "first_drunk": (round(float(needs.demand.litres_per_vine(needs.peak_mm)[0]), 2), "L"),
         "first": (round(float(needs.peak_litres[0]), 1), "L"),
         "full": (round(float(needs.peak_litres[-1]), 1), "L"),
-        "first_season": (round(float(season[0])), "m3"),
+        "first_season": (round(drawn_m3(brief, needs.first.total_m3(at))), "m3"),
         "full_season": (round(float(season[-1])), "m3"),
         "years": needs.years.years,
     }
     return Finding(
-        "water", "note", "water.use", values, "water.season.year_1", "fao-evapotranspiration"
+        "water", "note", "water.use", values, "water.first_season_drawn", "fao-evapotranspiration"
     )
 
 
@@ -110,95 +109,6 @@ def _stress(brief: Brief, needs: WaterNeeds) -> Iterator[Finding]:
         )
     else:
         yield Finding("water", "care", "water.stress", values, "", "fao-evapotranspiration")
-
-
-def _first_season(needs: WaterNeeds) -> Finding:
-    first = needs.first
-    week, zone = (
-        int(at) for at in np.unravel_index(int(first.litres.argmax()), first.litres.shape)
-    )
-    values: Values = {
-        "planted": (first.planted, "month-day"),
-        "planting": (round(first.planting_m3), "m3"),
-        "litres": (round(first.planting_litres, 1), "L"),
-        "planting_hours": (round(first.planting_hours, 1), "h"),
-        "total": (round(first.total_m3), "m3"),
-        "week": (first.week[week], "month-day"),
-        "most": (round(float(first.litres[week, zone]), 1), "L"),
-        "waterings": int(first.waterings[week, zone]),
-        "trips": first.planting_trips,
-    }
-    if first.by == "dripper":
-        values["hours"] = (round(float(first.hours_each[week, zone]), 1), "h")
-        return Finding(
-            "water",
-            "note",
-            "water.first_by_dripper",
-            values,
-            "water.first_season",
-            "fao-evapotranspiration",
-        )
-    thirstiest = int(first.trips.argmax())
-    values |= {
-        "most_trips": int(first.trips[thirstiest]),
-        "hours": (round(float(first.tanker_hours[thirstiest]), 1), "h"),
-        "all_trips": int(first.trips.sum()) + first.planting_trips,
-    }
-    return Finding(
-        "water",
-        "note",
-        "water.first_by_tanker",
-        values,
-        "water.first_season",
-        "fao-evapotranspiration",
-    )
-
-
-def _first_season_outside(brief: Brief, needs: WaterNeeds) -> Iterator[Finding]:
-    """Water of the first season that falls in months in which the right gives none."""
-    if brief.water.water_right is None:
-        return
-    counted = months_of(brief.water.right_months)
-    first = needs.first
-    month = np.array([int(day[:2]) for day in first.week])
-    outside = float(first.volume_m3[~counted[month - 1]].sum())
-    if not counted[int(first.planted[:2]) - 1]:
-        outside += first.planting_m3
-    outside /= 1.0 - brief.watering.losses
-    yield from _first_season_over(brief, needs, outside)
-    if outside <= brief.water.storage:
-        return
-    opens = next(at + 1 for at in range(MONTHS) if counted[at] and not counted[at - 1])
-    values: Values = {
-        "outside": (round(outside), "m3"),
-        "storage": (brief.water.storage, "m3"),
-        "planted": (first.planted, "month-day"),
-        "months": brief.water.right_months,
-        "opens": (f"{opens:02d}-01", "month-day"),
-    }
-    yield Finding(
-        "water", "care", "water.first_outside_months", values, "water.first_season", "arithmetic"
-    )
-
-
-def _first_season_over(brief: Brief, needs: WaterNeeds, outside_m3: float) -> Iterator[Finding]:
-    """Water of the first season beside what the right leaves in its months, and the store."""
-    water, first = brief.water, needs.first
-    left = max((water.water_right or 0.0) - water.committed, 0.0)
-    inside = first.total_m3 / (1.0 - brief.watering.losses) - outside_m3
-    there = left + max(water.storage - outside_m3, 0.0)
-    if inside <= there or left <= 0.0:
-        return
-    values: Values = {
-        "needed": (round(inside), "m3"),
-        "there": (round(there), "m3"),
-        "short": (round(inside - there), "m3"),
-        "assurance": (round(WHOLE_PCT * brief.first_season.assurance, 1), "%"),
-        "share": (np.floor(WHOLE_PCT * there / inside), "%"),
-    }
-    yield Finding(
-        "water", "stop", "water.first_over_right", values, "water.first_season_share", "arithmetic"
-    )
 
 
 def _assumed_soil(brief: Brief, needs: WaterNeeds) -> Iterator[Finding]:

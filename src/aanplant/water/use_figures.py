@@ -64,18 +64,33 @@ def _of_first_season(brief: Brief, base: UseFigures, needs: WaterNeeds) -> list[
         (vines, poured),
         "arithmetic",
     )
+    at = brief.demand.peak_assurance
     total = Working(
         "water.first_season",
-        first.total_m3,
+        first.total_m3(at),
         "m3",
         (
             planting.as_input("planting"),
-            Input("week_by_week", float(first.volume_m3.sum()), "m3", base.weather),
-            brief.as_input("first_season.assurance"),
+            Input("watering", first.season_m3(at), "m3", base.weather),
+            brief.as_input("demand.peak_assurance", "assurance"),
         ),
         "arithmetic",
     )
-    made = [planting, total, *_beside_right(brief, total)]
+    drawn = Working(
+        "water.first_season_drawn",
+        float(total.value) / (1.0 - brief.watering.losses),
+        "m3",
+        (total.as_input("first_season"), brief.as_input("watering.losses")),
+        "arithmetic",
+    )
+    weeks = Working(
+        "water.first_season_weeks",
+        float(first.volume_m3.sum()),
+        "m3",
+        (Input("years", first.years, "", base.weather), brief.as_input("first_season.assurance")),
+        "fao-evapotranspiration",
+    )
+    made = [planting, total, drawn, weeks, *_beside_right(brief, drawn)]
     if first.by == "dripper":
         run = Working(
             "water.planting_run",
@@ -108,7 +123,7 @@ def _of_first_season(brief: Brief, base: UseFigures, needs: WaterNeeds) -> list[
     return [*made, trips, hours]
 
 
-def _beside_right(brief: Brief, total: Working) -> list[Working]:
+def _beside_right(brief: Brief, drawn: Working) -> list[Working]:
     """Share of the right that the first season takes; nothing without a right."""
     right = (brief.water.water_right or 0.0) - brief.water.committed
     if right <= 0.0:
@@ -116,11 +131,10 @@ def _beside_right(brief: Brief, total: Working) -> list[Working]:
     return [
         Working(
             "water.first_season_share",
-            WHOLE_PCT * float(total.value) / (1.0 - brief.watering.losses) / right,
+            WHOLE_PCT * float(drawn.value) / right,
             "%",
             (
-                total.as_input("first_season"),
-                brief.as_input("watering.losses"),
+                drawn.as_input("first_season_drawn"),
                 brief.as_input("water.water_right"),
                 brief.as_input("water.committed"),
             ),
