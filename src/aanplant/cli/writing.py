@@ -1,7 +1,8 @@
 """Write a plan's folder: which files belong to which group, and who draws them."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import AbstractContextManager
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
@@ -12,10 +13,6 @@ from aanplant.plan import Plan
 from aanplant.speech import Speech, speaking
 from aanplant.units import UnitSystem
 
-DRAWN_GROUPS = ("tape", "chart", "soil", "site", "cards", "stock", "trellis", "water")
-FILE_GROUPS = (*(kind for kind in KINDS if kind not in {"json", "gpkg"}), *DRAWN_GROUPS)
-"""Groups of further files, as ``--files`` names them."""
-
 CREW_PAPERS = frozenset((
     "tape-and-pegs.pdf", "tape-and-pegs.txt", "spreader-sheet.pdf", "erection-sheet.pdf",
     "set-card.pdf", "receiving-card.pdf", "planting-card.pdf", "row-sheets.pdf",
@@ -23,6 +20,23 @@ CREW_PAPERS = frozenset((
 """Papers in the language of the crew; all others are in that of the office."""
 
 Drawer = Callable[[Plan, Path], None]
+Drawers = dict[str, Drawer]
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """A group of drawn files.
+
+    Parameters
+    ----------
+    drawers : callable
+        Returns what draws each file, by its name.
+    is_there : callable
+        Whether a plan has anything to show in them.
+    """
+
+    drawers: Callable[[datetime, UnitSystem], Drawers]
+    is_there: Callable[[Plan], bool] = lambda _: True
 
 
 def write_plan(
@@ -41,25 +55,10 @@ def write_plan(
     """
     with spoken_in(plan.inputs, FIRST_LANGUAGE):
         drawn = _sheet(plan, made, system)
-    # The tape sheet knows straight rows only; a plan of contour rows says so.
-    if "tape" in groups and plan.layout.course is None:
-        drawn |= _tape_and_pegs(made, system)
-    if "chart" in groups and plan.layout.sweep is not None:
-        drawn |= _direction_chart()
-    if "stock" in groups:
-        drawn |= _stock_report(made, system)
-        if plan.work.spares.curve is not None:
-            drawn |= _spares_chart()
-    if "trellis" in groups:
-        drawn |= _trellis(made, system)
-    if "water" in groups and plan.water.system is not None:
-        drawn |= _water(made, system)
-    if "site" in groups:
-        drawn |= _site_report(made, system)
-    if "soil" in groups and plan.work.soil.spreading:
-        drawn |= _spreader_sheet(made, system)
-    if "cards" in groups:
-        drawn |= _cards(made, system)
+    for name, parts in _DRAWN.items():
+        if name in groups:
+            for part in parts:
+                drawn |= part.drawers(made, system) if part.is_there(plan) else {}
     crew = language or plan.inputs.crew_language
     drawn = {
         name: _spoken(draw, crew if name in CREW_PAPERS else FIRST_LANGUAGE)
@@ -84,7 +83,7 @@ def _spoken(draw: Drawer, language: str) -> Drawer:
     return drawn
 
 
-def _sheet(plan: Plan, made: datetime, system: UnitSystem) -> dict[str, Drawer]:
+def _sheet(plan: Plan, made: datetime, system: UnitSystem) -> Drawers:
     from aanplant.report.rendering import page_of
     from aanplant.report.sheet import sheet
 
@@ -97,7 +96,7 @@ def _sheet(plan: Plan, made: datetime, system: UnitSystem) -> dict[str, Drawer]:
     }
 
 
-def _tape_and_pegs(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
+def _tape_and_pegs(made: datetime, system: UnitSystem) -> Drawers:
     from aanplant.report.tape_and_pegs import write_tape_and_pegs_pdf, write_tape_and_pegs_text
 
     return {
@@ -110,7 +109,7 @@ def _tape_and_pegs(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
     }
 
 
-def _direction_chart() -> dict[str, Drawer]:
+def _direction_chart(_: datetime, __: UnitSystem) -> Drawers:
     from aanplant.report.direction_chart import draw_direction_chart
 
     return {
@@ -118,7 +117,7 @@ def _direction_chart() -> dict[str, Drawer]:
     }
 
 
-def _stock_report(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
+def _stock_report(made: datetime, system: UnitSystem) -> Drawers:
     from aanplant.report.stock_report import write_stock_report
 
     return {
@@ -128,13 +127,13 @@ def _stock_report(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
     }
 
 
-def _spares_chart() -> dict[str, Drawer]:
+def _spares_chart(_: datetime, __: UnitSystem) -> Drawers:
     from aanplant.report.spares_chart import draw_spares_chart
 
     return {"spares.svg": draw_spares_chart}
 
 
-def _trellis(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
+def _trellis(made: datetime, system: UnitSystem) -> Drawers:
     from aanplant.report.erection_sheet import write_erection_sheet
     from aanplant.report.trellis_sheet import draw_trellis
 
@@ -146,7 +145,7 @@ def _trellis(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
     }
 
 
-def _water(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
+def _water(made: datetime, system: UnitSystem) -> Drawers:
     from aanplant.report.pressure_map import draw_pressures
     from aanplant.report.set_card import write_set_card
     from aanplant.report.water_sheet import draw_water
@@ -159,7 +158,7 @@ def _water(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
     }
 
 
-def _spreader_sheet(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
+def _spreader_sheet(made: datetime, system: UnitSystem) -> Drawers:
     from aanplant.files.spreader_csv import write_spreader_csv
     from aanplant.report.spreader_sheet import write_spreader_pdf
 
@@ -171,7 +170,7 @@ def _spreader_sheet(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
     }
 
 
-def _site_report(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
+def _site_report(made: datetime, system: UnitSystem) -> Drawers:
     from aanplant.report.site_report import write_site_report
 
     return {
@@ -181,10 +180,38 @@ def _site_report(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
     }
 
 
-def _cards(made: datetime, system: UnitSystem) -> dict[str, Drawer]:
+def _cards(made: datetime, system: UnitSystem) -> Drawers:
     from aanplant.report.cards import PARTS, write_card
 
     def drawer(name: str) -> Drawer:
         return lambda plan, path: write_card(plan, path, name, made=made, system=system)
 
     return {f"{name}.pdf": drawer(name) for name in PARTS}
+
+
+def _report(made: datetime, system: UnitSystem) -> Drawers:
+    from aanplant.report.plan_report import write_report_pdf
+
+    return {
+        "report.pdf": lambda plan, path: write_report_pdf(plan, path, made=made, system=system),
+    }
+
+
+_DRAWN: Mapping[str, tuple[Group, ...]] = {
+    # The tape sheet knows straight rows only; a plan of contour rows says so.
+    "tape": (Group(_tape_and_pegs, lambda plan: plan.layout.course is None),),
+    "chart": (Group(_direction_chart, lambda plan: plan.layout.sweep is not None),),
+    "stock": (
+        Group(_stock_report),
+        Group(_spares_chart, lambda plan: plan.work.spares.curve is not None),
+    ),
+    "trellis": (Group(_trellis),),
+    "water": (Group(_water, lambda plan: plan.water.system is not None),),
+    "site": (Group(_site_report),),
+    "soil": (Group(_spreader_sheet, lambda plan: bool(plan.work.soil.spreading)),),
+    "cards": (Group(_cards),),
+    "report": (Group(_report),),
+}
+DRAWN_GROUPS = tuple(_DRAWN)
+FILE_GROUPS = (*(kind for kind in KINDS if kind not in {"json", "gpkg"}), *DRAWN_GROUPS)
+"""Groups of further files, as ``--files`` names them."""

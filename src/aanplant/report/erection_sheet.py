@@ -54,7 +54,7 @@ def write_erection_sheet(
     """
     view = view_of(plan)
     parts = parts_of(view, system)
-    pictures = _pictures(view, system)
+    pictures = trellis_pictures(view, system)
     data = erection_data(plan, view, parts, made=made, system=system)
     data["scales"] = {
         name: fill("trellis_drawing.scale", scale=scale) for name, (_, scale) in pictures.items()
@@ -168,7 +168,7 @@ def _values(plan: Plan, view: TrellisView, system: UnitSystem) -> Mapping[str, s
     return {**shown, "unit": unit_of(system), "lean": f"{view.lean_deg:g}°"}
 
 
-def _pictures(view: TrellisView, system: UnitSystem) -> dict[str, tuple[Drawing, int]]:
+def trellis_pictures(view: TrellisView, system: UnitSystem) -> dict[str, tuple[Drawing, int]]:
     """Elevation and section, each with its scale."""
     room = Box(0.0, 0.0, _WIDE_MM, _ELEVATION_MM)
     along = elevation_scale(view, room)

@@ -68,6 +68,10 @@ class Chapter:
         A sentence for each file that would tell more.
     paragraphs : tuple of str
         The argument, before tables and drawings.
+    title : str
+        Heading, where it stands in the report on the whole plan.
+    plates : tuple of (str, callable)
+        Caption and what draws a sheet that takes a page of its own, in that report.
     """
 
     key: str
@@ -76,6 +80,8 @@ class Chapter:
     findings: tuple[Finding, ...] = ()
     missing: tuple[str, ...] = field(default=())
     paragraphs: tuple[str, ...] = ()
+    title: str = ""
+    plates: tuple[tuple[str, Callable[[], Any]], ...] = ()
 
 
 def short(value: float, unit: str, system: UnitSystem, digits: int = 3) -> str:

@@ -88,14 +88,14 @@ def _as_data(chapter: Chapter, drawings: dict[str, Drawing], system: UnitSystem)
         "paragraphs": list(chapter.paragraphs),
         "pictures": pictures,
         "tables_first": chapter.key in _WIDEST_MM,
-        "tables": [table.as_data() | {"widths": _widths(table.heads, table.rows)}
+        "tables": [table.as_data() | {"widths": widths_of(table.heads, table.rows)}
                    for table in chapter.tables],
         "findings": told(chapter.findings, system),
         "missing": list(chapter.missing),
     }  # fmt: skip
 
 
-def _widths(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> list[float]:
+def widths_of(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> list[float]:
     """Share of the room for each column of long texts; 0 takes what it needs."""
     longest = [max(len(cell) for cell in column) for column in zip(heads, *rows, strict=True)]
     return [0.0 if length < _LONG else min(length, 120) ** 0.6 for length in longest]
