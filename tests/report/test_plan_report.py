@@ -17,7 +17,7 @@ from aanplant.units import show_number
 from tests.report import blocks, sites
 from tests.report.test_sheet import HOSTILE
 
-PARTS = ("ground", "stock", "rows", "wire", "water")
+PARTS = ("ground", "stock", "rows", "wire", "water", "money")
 
 
 @cache
@@ -71,7 +71,7 @@ def test_the_first_page_says_what_where_and_for_how_much(told):
 
     assert plain(show_number(plan.figures.value("layout.vines"))) in first
     assert plan.stock.cultivar.replace(" ", "") in first
-    assert plain(show_number(round(plan.work.total))) in first
+    assert plain(show_number(round(plan.money.establishment))) in first
     assert "August2027" in first
 
 

@@ -26,7 +26,9 @@ KEY_FIGURES = {
     "wire": ("trellis.line_posts", "trellis.end_posts", "trellis.anchors", "trellis.wire_length"),
     "water": ("water.dripper_line", "water.sets", "water.set_flow", "water.pump.flow",
               "water.pump.head", "water.emission_uniformity", "water.first_season"),
-    "money": ("work.budget.materials",),
+    "money": ("work.budget.establishment", "work.budget.materials", "work.budget.cost_per_area",
+              "work.budget.cost_per_vine", "work.budget.npv", "work.budget.irr",
+              "work.budget.break_even_price", "work.budget.chance_of_loss"),
 }  # fmt: skip
 """Figures of the second page, by part."""
 
@@ -39,7 +41,7 @@ def facts(plan: Plan, system: UnitSystem) -> list[list[str]]:
         [word("sheet.vines"), show_number(figures.value("layout.vines"))],
         [word(bearing_word(plan)), f"{plan.layout.bearing_deg:.1f}°"],
         [word("plan_report.fact.planting"), planting_words(plan)],
-        [word("plan_report.fact.materials"), _money(plan, system)],
+        [word("plan_report.fact.cost"), _money(plan)],
     ]
 
 
@@ -157,20 +159,34 @@ def _when(plan: Plan, _: UnitSystem) -> Iterator[str]:
 
 
 def _cost(plan: Plan, system: UnitSystem) -> Iterator[str]:
-    if not plan.work.costs:
+    if not plan.money.establishment:
         yield word("plan_report.say.no_prices")
         return
-    area = plan.figures.value("layout.area_planted")
+    figures, cost = plan.figures, float(plan.money.establishment)
+    currency = plan.money.currency
+    area = figures.value("layout.area_planted")
     yield fill(
         "plan_report.say.cost",
-        total=_money(plan, system),
-        per_area=show(round(float(plan.work.total) / area), f"{plan.work.currency}/ha", system),
+        total=_money(plan),
+        per_area=show(round(cost / area), f"{currency}/ha", system),
+        per_vine=show(round(cost / figures.value("layout.vines"), 1), currency),
     )
+    if plan.money.returns is not None:
+        yield fill(
+            "plan_report.say.worth",
+            years=plan.brief.money.horizon,
+            npv=show(round(plan.money.returns.npv), currency),
+            rate=show(round(100.0 * plan.brief.money.discount_rate, 2), "%"),
+        )
+    if "work.budget.break_even_price" in figures:
+        price = figures["work.budget.break_even_price"].value
+        if not isinstance(price, str):
+            yield fill("plan_report.say.break_even", price=show(round(price), currency))
     if plan.work.unpriced:
         yield fill("plan_report.say.unpriced", count=len(plan.work.unpriced))
 
 
-def _money(plan: Plan, system: UnitSystem) -> str:
-    if not plan.work.costs:
+def _money(plan: Plan) -> str:
+    if not plan.money.establishment:
         return word("plan_report.not_known")
-    return show(round(plan.work.total), plan.work.currency, system)
+    return show(round(plan.money.establishment), plan.money.currency)

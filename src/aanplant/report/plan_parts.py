@@ -6,6 +6,7 @@ from datetime import datetime
 
 from aanplant.messages import word
 from aanplant.plan import Plan
+from aanplant.report.money_chapter import money_chapter
 from aanplant.report.rows_chapter import rows_chapter
 from aanplant.report.site_chapters import chapters as site_chapters
 from aanplant.report.site_words import Chapter
@@ -16,9 +17,9 @@ from aanplant.units import UnitSystem
 from aanplant.working import LEVELS, Finding
 
 _TOPICS = {"prepare": "ground", "stock": "stock", "nursery": "stock", "layout": "rows",
-           "trellis": "wire", "water": "water", "system": "water"}  # fmt: skip
+           "trellis": "wire", "water": "water", "system": "water", "money": "money"}  # fmt: skip
 _STAGES = {"site": "ground", "stock": "stock", "layout": "rows", "trellis": "wire",
-           "water": "water"}  # fmt: skip
+           "water": "water", "money": "money"}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,10 @@ def parts(plan: Plan, made: datetime, system: UnitSystem) -> tuple[Part, ...]:
         Part("rows", (rows_chapter(plan, system), sun)),
         Part("wire", wire_chapters(plan, system)),
         Part("water", water_chapters(plan, made, system)),
+        Part(
+            "money",
+            (replace(money_chapter(plan, system), title=word("plan_report.chapter.money")),),
+        ),
     )
     return tuple(_with_own_findings(plan, part) for part in found)
 

@@ -1,6 +1,7 @@
 """The figures of the budget, each with what it was made from."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from aanplant.brief import Brief
@@ -92,7 +93,8 @@ def _over_time(brief: Brief, money: "Money") -> list[Working]:
             Working(
                 "work.budget.running_cost", float(bearing[0].cost), currency,
                 (brief.as_input("money.running_cost"), brief.as_input("money.harvest_cost"),
-                 brief.as_input("money.overhead"), brief.as_input("trellis.yield_full"),
+                 replace(brief.as_input("money.overhead"), value=brief.money.overhead or 0.0),
+                 brief.as_input("trellis.yield_full"),
                  Input("area", money.area_ha, "ha", "figure:layout.area_planted")), "practice",
             )
         )  # fmt: skip
