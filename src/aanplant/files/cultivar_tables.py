@@ -3,11 +3,12 @@
 from pathlib import Path
 
 from aanplant.errors import InputError
-from aanplant.files.delimited import Line, plain_number, read_table
+from aanplant.files.delimited import Line, plain_number, read_known_table
 from aanplant.files.reading import one_of
 from aanplant.inputs import CultivarFact
 
 COLUMNS = ("cultivar", "attribute", "low", "high", "text", "source")
+REQUIRED = ("cultivar", "attribute", "source")
 RANGES = {
     "vigour": (1.0, 5.0),
     "bud break": (1.0, 5.0),
@@ -39,13 +40,7 @@ def read_cultivars(path: Path) -> tuple[CultivarFact, ...]:
         With the line number: if a column or an attribute isn't known, a number is missing,
         none, or out of range, or a line has no source.
     """
-    table = read_table(path)
-    for column in table.columns:
-        if column not in COLUMNS:
-            raise InputError(path.name, f"the column {column!r}", one_of(column, COLUMNS))
-    for column in ("cultivar", "attribute", "source"):
-        if column not in table.columns:
-            raise InputError(path.name, f"no column {column!r}", f"columns {', '.join(COLUMNS)}")
+    table = read_known_table(path, COLUMNS, REQUIRED)
     return tuple(_fact(line, table.separator) for line in table.lines)
 
 

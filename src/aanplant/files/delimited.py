@@ -5,12 +5,12 @@ A number is read right or refused; it is never guessed at.
 
 import csv
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from aanplant.errors import InputError
-from aanplant.files.reading import decode_text, read_bytes_checked
+from aanplant.files.reading import decode_text, one_of, read_bytes_checked
 
 _SEPARATORS = ";\t,"
 _PLAIN = re.compile(r"[+-]?\d+(?:\.\d+)?(?:[eE][+-]?\d{1,2})?")
@@ -66,6 +66,24 @@ def read_table(path: Path) -> TextTable:
         more or fewer cells than the header, or a number could be read in two ways.
     """
     return table_in(decode_text(read_bytes_checked(path), path.name), path.name)
+
+
+def read_known_table(path: Path, columns: Sequence[str], required: Sequence[str]) -> TextTable:
+    """Read a table that may hold some columns and must hold others.
+
+    Raises
+    ------
+    InputError
+        As ``read_table``, and if a column is not known or a required one is missing.
+    """
+    table = read_table(path)
+    for column in table.columns:
+        if column not in columns:
+            raise InputError(path.name, f"the column {column!r}", one_of(column, columns))
+    missing = [column for column in required if column not in table.columns]
+    if missing:
+        raise InputError(path.name, f"no column {missing[0]!r}", f"columns {', '.join(columns)}")
+    return table
 
 
 def table_in(text: str, where: str) -> TextTable:

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from aanplant.errors import InputError
-from aanplant.files.delimited import Line, plain_number, read_table
+from aanplant.files.delimited import Line, plain_number, read_known_table
 from aanplant.files.reading import one_of
 from aanplant.rootstock_facts import ATTRIBUTES, OWN, RANGES, UNKNOWN, RootstockFact
 
@@ -33,13 +33,7 @@ def read_rootstocks(path: Path) -> tuple[RootstockFact, ...]:
         With the line number: if a column or an attribute isn't known, a number is missing,
         none, or out of range, or a line has no source.
     """
-    table = read_table(path)
-    for column in table.columns:
-        if column not in COLUMNS:
-            raise InputError(path.name, f"the column {column!r}", one_of(column, COLUMNS))
-    for column in REQUIRED:
-        if column not in table.columns:
-            raise InputError(path.name, f"no column {column!r}", f"columns {', '.join(COLUMNS)}")
+    table = read_known_table(path, COLUMNS, REQUIRED)
     return tuple(_fact(line, table.separator) for line in table.lines)
 
 

@@ -3,8 +3,7 @@
 from pathlib import Path
 
 from aanplant.errors import InputError
-from aanplant.files.delimited import Line, plain_number, read_table
-from aanplant.files.reading import one_of
+from aanplant.files.delimited import Line, plain_number, read_known_table
 from aanplant.inputs import PastLoss
 
 COLUMNS = ("batch", "vines", "dead", "note")
@@ -32,13 +31,7 @@ def read_past_losses(path: Path) -> tuple[PastLoss, ...]:
         With the line number: if a count is no whole number, more vines died than were
         planted, a batch has no name or stands there twice, or a column is not known.
     """
-    table = read_table(path)
-    for column in table.columns:
-        if column not in COLUMNS:
-            raise InputError(path.name, f"the column {column!r}", one_of(column, COLUMNS))
-    missing = [column for column in REQUIRED if column not in table.columns]
-    if missing:
-        raise InputError(path.name, f"no column {missing[0]!r}", f"columns {', '.join(REQUIRED)}")
+    table = read_known_table(path, COLUMNS, REQUIRED)
     seen: dict[str, str] = {}
     batches = []
     for line in table.lines:

@@ -4,8 +4,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from aanplant.errors import InputError
-from aanplant.files.delimited import Line, plain_number, read_table
-from aanplant.files.reading import one_of
+from aanplant.files.delimited import Line, plain_number, read_known_table
 from aanplant.inputs import PriceLine
 
 COLUMNS = ("item", "unit", "price", "pack size", "note")
@@ -34,13 +33,7 @@ def read_prices(path: Path) -> tuple[PriceLine, ...]:
         With the line number: if a price or pack size is no number or negative, an item
         stands there twice or without a name, or a column is not known.
     """
-    table = read_table(path)
-    for column in table.columns:
-        if column not in COLUMNS:
-            raise InputError(path.name, f"the column {column!r}", one_of(column, COLUMNS))
-    missing = [column for column in REQUIRED if column not in table.columns]
-    if missing:
-        raise InputError(path.name, f"no column {missing[0]!r}", f"columns {', '.join(COLUMNS)}")
+    table = read_known_table(path, COLUMNS, REQUIRED)
     seen: dict[str, str] = {}
     prices = []
     for line in table.lines:
