@@ -14,8 +14,8 @@ from aanplant.brief import parse_brief
 from aanplant.inputs import PriceLine
 from aanplant.work.budget import net_present_value, real_rate
 from aanplant.work.money import Money, reckon
-from aanplant.work.money_lines import TABLE, stage_of, year_of
-from aanplant.work.tasks import Booked, Calendar, Task
+from aanplant.work.money_lines import HOURS, TABLE, stage_of, year_of
+from aanplant.work.tasks import UNBOOKED, Booked, Calendar, Task
 from aanplant.workforce import EstateMachine, Labour
 from tests.files.plans import BRIEF, planned
 
@@ -46,7 +46,8 @@ ROUNDS = (
 
 
 @cache
-def budget(money: str = "", *, wage: float | None = 31.5, priced: bool = True) -> Money:
+def budget(money: str = "", *, wage: float | None = 31.5, priced: bool = True, calendar=CALENDAR,
+           rounds=None) -> Money:  # fmt: skip
     plan = planned()
     brief = parse_brief(BRIEF + f'[work]\nplanting = "2027-08"\n[money]\n{money}', "brief.toml")
     work = plan.work
@@ -64,7 +65,7 @@ def budget(money: str = "", *, wage: float | None = 31.5, priced: bool = True) -
 
         costs, unpriced = cost_lines(work.orders, prices)
         work = dataclasses.replace(work, costs=costs, unpriced=unpriced)
-    return reckon(brief, inputs, plan.layout, work, CALENDAR, ROUNDS)
+    return reckon(brief, inputs, plan.layout, work, calendar, ROUNDS if rounds is None else rounds)
 
 
 def figure(money, key):
@@ -164,6 +165,16 @@ def test_a_sum_that_lacks_a_wage_and_prices_is_marked_as_at_least():
     assert figure(made, "work.budget.npv").message_id.endswith("at_most")
     assert "money.at_least" in messages_of(made)
     assert figure(budget(WORTH), "work.budget.establishment").message_id.endswith("establishment")
+
+
+def test_sums_without_a_booked_task_say_that_they_hold_no_hours():
+    made = budget(WORTH, calendar=UNBOOKED, rounds=())
+
+    assert made.lacks == (HOURS,)
+    assert figure(made, "work.budget.establishment").message_id.endswith("at_least")
+    assert figure(made, "work.budget.npv").message_id.endswith("at_most")
+    assert "money.no_hours" in messages_of(made)
+    assert "money.no_hours" not in messages_of(budget(WORTH))
 
 
 def test_a_loan_at_the_rate_of_discount_changes_nothing_to_the_owner():

@@ -8,14 +8,16 @@ from aanplant.report.sheet import bearing_word
 from aanplant.report.site_words import figure_row, short
 from aanplant.report.stock_summary import not_known, rootstock_of
 from aanplant.units import UnitSystem, show, show_number
+from aanplant.work.money_lines import HOURS
 from aanplant.working import Finding
 
 ASKS = (
-    "permissions.", "history.", "climate.frost_often", "stock.cultivar_frost",
+    "money.no_hours", "permissions.", "history.", "climate.frost_often", "stock.cultivar_frost",
     "layout.no_bearing_within", "layout.machine_", "trellis.", "water.", "system.",
     "nursery.lot_without_certificate", "work.",
 )  # fmt: skip
-"""Cautions that ask the owner to decide, allow, buy or test something, in the order of the job."""
+"""Cautions that ask the owner to decide, allow, buy or test something, in the order of the job
+behind what every sum lacks."""
 _MOST_ASKED = 8
 KEY_FIGURES = {
     "ground": ("site.area", "site.slope_mean", "site.soil_depth", "site.soil_water",
@@ -182,6 +184,8 @@ def _cost(plan: Plan, system: UnitSystem) -> Iterator[str]:
         price = figures["work.budget.break_even_price"].value
         if not isinstance(price, str):
             yield fill("plan_report.say.break_even", price=show(round(price), currency))
+    if HOURS in plan.money.lacks:
+        yield word("plan_report.say.no_hours")
     if plan.work.unpriced:
         yield fill("plan_report.say.unpriced", count=len(plan.work.unpriced))
 
@@ -189,4 +193,5 @@ def _cost(plan: Plan, system: UnitSystem) -> Iterator[str]:
 def _money(plan: Plan) -> str:
     if not plan.money.establishment:
         return word("plan_report.not_known")
-    return show(round(plan.money.establishment), plan.money.currency)
+    cost = show(round(plan.money.establishment), plan.money.currency)
+    return fill("plan_report.at_least", cost=cost) if plan.money.lacks else cost

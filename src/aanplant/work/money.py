@@ -17,6 +17,7 @@ from aanplant.work.money_advice import advice
 from aanplant.work.money_figures import figures_of
 from aanplant.work.money_finance import Financing, finance
 from aanplant.work.money_lines import (
+    HOURS,
     AftercareRound,
     MoneyLine,
     hourly_wage,
@@ -196,6 +197,8 @@ def reckon(  # noqa: PLR0917 - one argument a stage, in the order of the job
     lacks = tuple(work.unpriced)
     if hourly_wage(inputs) is None and any(one.person_hours for one in hours):
         lacks = (*lacks, WAGE)
+    if not hours:
+        lacks = (*lacks, HOURS)
     missing = [key for key in YEARLY if getattr(brief.money, key) is None]
     money = Money(
         lines,

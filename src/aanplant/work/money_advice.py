@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from aanplant.brief import Brief
 from aanplant.work.money_figures import INVESTMENT
+from aanplant.work.money_lines import HOURS
 from aanplant.working import Finding, Value
 
 if TYPE_CHECKING:
@@ -15,9 +16,12 @@ _Values = dict[str, Value | tuple[Value, str]]
 def advice(brief: Brief, money: "Money") -> tuple[Finding, ...]:
     """Say what the sums lack, in whose money they stand, and what they hang on."""
     found = [_basis(brief, money)]
-    if money.lacks:
+    if HOURS in money.lacks:
+        found.append(Finding("money", "care", "money.no_hours", {}, "work.budget.establishment"))
+    unpriced = [name for name in money.lacks if name != HOURS]
+    if unpriced:
         values: _Values = {
-            "items": ", ".join(money.lacks),
+            "items": ", ".join(unpriced),
             "cost": (round(float(money.establishment)), money.currency),
         }
         found.append(

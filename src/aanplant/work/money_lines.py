@@ -21,6 +21,8 @@ ROUND_WORD = "round."
 _MONTHS_BEFORE = {"ground": 12, "preparation": 6, "water": 2, "wire": 1, "rows": 1}
 """Months from a stage to planting while no calendar says when; common practice."""
 _HOUR = "h"
+HOURS = "hours of work"
+"""What every sum lacks while no task is booked."""
 
 
 class AftercareRound(Protocol):
