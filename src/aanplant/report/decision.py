@@ -167,15 +167,17 @@ def _cost(plan: Plan, system: UnitSystem) -> Iterator[str]:
     figures, cost = plan.figures, float(plan.money.establishment)
     currency = plan.money.currency
     area = figures.value("layout.area_planted")
+    lacks = bool(plan.money.lacks)
     yield fill(
-        "plan_report.say.cost",
-        total=_money(plan),
+        "plan_report.say.cost_at_least" if lacks else "plan_report.say.cost",
+        total=show(round(plan.money.establishment), currency),
         per_area=show(round(cost / area), f"{currency}/ha", system),
         per_vine=show(round(cost / figures.value("layout.vines"), 1), currency),
     )
+    is_bound = lacks or bool(plan.money.lacks_yearly)
     if plan.money.returns is not None:
         yield fill(
-            "plan_report.say.worth",
+            "plan_report.say.worth_at_most" if is_bound else "plan_report.say.worth",
             years=plan.brief.money.horizon,
             npv=show(round(plan.money.returns.npv), currency),
             rate=show(round(100.0 * plan.brief.money.discount_rate, 2), "%"),
@@ -183,7 +185,8 @@ def _cost(plan: Plan, system: UnitSystem) -> Iterator[str]:
     if "work.budget.break_even_price" in figures:
         price = figures["work.budget.break_even_price"].value
         if not isinstance(price, str):
-            yield fill("plan_report.say.break_even", price=show(round(price), currency))
+            said = "break_even_at_least" if is_bound else "break_even"
+            yield fill(f"plan_report.say.{said}", price=show(round(price), currency))
     if HOURS in plan.money.lacks:
         yield word("plan_report.say.no_hours")
     if plan.work.unpriced:
