@@ -139,3 +139,21 @@ def demo(
     from aanplant.cli.demo import run_demo
 
     run_demo(folder, units)
+
+
+@app.command()
+def serve(
+    estate: Annotated[
+        Path, typer.Argument(metavar="ESTATE", help="The estate's folder; here when left out.")
+    ] = Path(),
+    host: Annotated[
+        str, typer.Option("--host", help="Address to listen on; only this machine's own.")
+    ] = "127.0.0.1",
+    port: Annotated[
+        int, typer.Option("--port", min=1, max=65535, help="Port to listen on.")
+    ] = 8766,
+) -> None:
+    """Serve an estate to the desk page and to other programs on this machine."""
+    from aanplant.cli.serve import run_server
+
+    run_server(estate, host, port)

@@ -1,0 +1,78 @@
+"""The application: one estate, its briefs, previews, plans and files."""
+
+from collections.abc import AsyncIterator, Callable, Sequence
+from contextlib import asynccontextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from fastapi import FastAPI
+
+from aanplant import __version__
+from aanplant.plan import Plan
+from aanplant.server import block_routes, plan_routes
+from aanplant.server.desk import Desk
+from aanplant.server.guard import Guard
+from aanplant.server.jobs import Jobs
+from aanplant.server.planning import Planner
+from aanplant.server.problems import answer_in_one_shape
+from aanplant.server.store import EstateStore
+from aanplant.units import UnitSystem
+
+WritePlan = Callable[[Plan, Path, datetime, Sequence[str], UnitSystem], Sequence[str]]
+"""Writes a plan's folder: plan, folder, when it was made, the groups of files, units."""
+
+
+def create_app(folder: Path, *, groups: Sequence[str], write_plan: WritePlan) -> FastAPI:
+    """Make the application for one estate.
+
+    Parameters
+    ----------
+    folder : Path
+        Of the estate.
+    groups : sequence of str
+        Groups of files that ``write_plan`` knows.
+    write_plan : callable
+        Writes a plan's folder.
+
+    Raises
+    ------
+    InputError
+        If the folder is no estate's.
+    """
+    store = EstateStore(folder)
+    desk = Desk(store, Planner(store), Jobs(), tuple(groups), write_plan, lambda: datetime.now(UTC))
+
+    @asynccontextmanager
+    async def lifespan(_: FastAPI) -> AsyncIterator[None]:
+        yield
+        desk.jobs.close()
+
+    app = FastAPI(
+        title="aanplant",
+        summary="Plan new vineyard blocks: briefs, previews, plans and their files.",
+        version=__version__,
+        openapi_url="/api/1/openapi.json",
+        docs_url=None,
+        redoc_url=None,
+        lifespan=lifespan,
+        responses=problem_answers(),
+    )
+    app.state.desk = desk
+    answer_in_one_shape(app)
+    app.include_router(block_routes.router, prefix="/api/1")
+    app.include_router(plan_routes.router, prefix="/api/1")
+    app.add_middleware(Guard)
+    return app
+
+
+def problem_answers() -> dict[int | str, dict[str, Any]]:
+    """Every problem comes in one shape."""
+    from aanplant.server.shapes import ProblemShape
+
+    return {
+        "4XX": {
+            "description": "What is wrong with the request.",
+            "content": {"application/problem+json": {"schema": ProblemShape.model_json_schema()}},
+        }
+    }

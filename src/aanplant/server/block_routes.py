@@ -1,0 +1,165 @@
+"""Requests about the estate, its blocks and their briefs."""
+
+import base64
+import binascii
+import json
+from http import HTTPStatus
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Body, Header, Response
+from pydantic import BaseModel
+
+from aanplant.brief import Brief, parse_brief
+from aanplant.errors import InputError
+from aanplant.server.desk import Desk, DeskOf
+from aanplant.server.editing import BRIEF_FILE, changed
+from aanplant.server.problems import Problem
+from aanplant.server.shapes import BriefShape, ChangesShape, EstateShape, NewBlockShape
+from aanplant.server.store import ChangedError, StoredBrief, fit_file_name
+
+router = APIRouter(tags=["blocks"])
+Version = Annotated[
+    str | None, Header(alias="If-Match", description="Version that the change started from.")
+]
+
+
+@router.get("/estate")
+def read_estate(desk: DeskOf) -> EstateShape:
+    """Read the estate's settings and the names of its blocks."""
+    estate = desk.store.estate()
+    return EstateShape(
+        name=estate.name,
+        place=estate.place,
+        currency=estate.currency,
+        units=estate.units,
+        blocks=list(desk.store.blocks()),
+    )
+
+
+@router.get("/brief-schema")
+def read_brief_schema() -> dict[str, Any]:
+    """Read the JSON Schema of a brief: types, units, ranges, help, sources of defaults."""
+    return Brief.model_json_schema()
+
+
+@router.post("/blocks", status_code=HTTPStatus.CREATED)
+def make_block(desk: DeskOf, new: NewBlockShape, response: Response) -> BriefShape:
+    """Make a block from a file with its outline."""
+    try:
+        outline = base64.b64decode(new.boundary_base64, validate=True)
+    except binascii.Error:
+        raise InputError(
+            "boundary_base64", "text that is not base64", "the file in base64"
+        ) from None
+    fit_file_name(new.boundary_name)
+    block = {"name": new.name or new.block.replace("-", " ").capitalize()}
+    block["boundary"] = new.boundary_name
+    if new.grid:
+        block["grid"] = new.grid
+    vines = {"row_width": new.row_width, "vine_spacing": new.vine_spacing}
+    text = "\n".join((*_section("block", block), "", *_section("vines", vines), ""))
+    parse_brief(text, BRIEF_FILE)
+    desk.store.add_block(new.block, {BRIEF_FILE: text.encode(), new.boundary_name: outline})
+    return _told(desk, new.block, response)
+
+
+@router.get("/blocks/{block}/brief")
+def read_brief(desk: DeskOf, block: str, response: Response) -> BriefShape:
+    """Read a block's brief."""
+    return _told(desk, block, response)
+
+
+@router.put("/blocks/{block}/brief")
+def save_brief(
+    desk: DeskOf,
+    block: str,
+    text: Annotated[str, Body(media_type="application/toml")],
+    response: Response,
+    if_match: Version = None,
+) -> BriefShape:
+    """Save a whole brief over the version it started from."""
+    _save(desk, block, text, if_match)
+    return _told(desk, block, response)
+
+
+@router.patch("/blocks/{block}/brief")
+def change_brief(
+    desk: DeskOf,
+    block: str,
+    asked: ChangesShape,
+    response: Response,
+    if_match: Version = None,
+) -> BriefShape:
+    """Change single keys; comments and all else stay as they are."""
+    desk.block(block)
+    text = changed(desk.store.brief(block).text, asked.changes)
+    _save(desk, block, text, if_match)
+    return _told(desk, block, response)
+
+
+@router.put("/blocks/{block}/sources/{name}", status_code=HTTPStatus.NO_CONTENT)
+def save_source(
+    desk: DeskOf,
+    block: str,
+    name: str,
+    data: Annotated[bytes, Body(media_type="application/octet-stream")],
+) -> None:
+    """Put a file beside the brief, such as heights or a drawn boundary."""
+    desk.block(block)
+    if name == BRIEF_FILE:
+        raise InputError("name", repr(name), "another name; a brief is saved as a brief")
+    desk.store.add_file(block, name, data)
+
+
+def _save(desk: Desk, block: str, text: str, expected: str | None) -> None:
+    desk.block(block)
+    if not expected:
+        raise Problem(
+            HTTPStatus.PRECONDITION_REQUIRED,
+            "Send the version the change started from in If-Match, so that nobody's work is lost.",
+        )
+    try:
+        desk.store.save_brief(block, text, expected=expected.strip().strip('"'))
+    except ChangedError as error:
+        raise Problem(
+            HTTPStatus.PRECONDITION_FAILED,
+            "The brief has changed since it was read; nothing was saved.",
+            {"version": error.current.version, "text": error.current.text},
+        ) from None
+
+
+def _told(desk: Desk, block: str, response: Response) -> BriefShape:
+    desk.block(block)
+    stored = desk.store.brief(block)
+    response.headers["ETag"] = f'"{stored.version}"'
+    values, given, trouble = _read(stored)
+    return BriefShape(
+        block=block, version=stored.version, text=stored.text,
+        values=values, given=given, trouble=trouble,
+    )  # fmt: skip
+
+
+def _read(stored: StoredBrief) -> tuple[dict[str, Any], list[str], str]:
+    try:
+        brief = parse_brief(stored.text, BRIEF_FILE)
+    except InputError as error:
+        return {}, [], str(error)
+    return brief.canonical(), _given("", brief), ""
+
+
+def _given(prefix: str, section: BaseModel) -> list[str]:
+    found = []
+    for name in type(section).model_fields:
+        if name in section.model_fields_set:
+            below = getattr(section, name)
+            found += (
+                _given(f"{prefix}{name}.", below)
+                if isinstance(below, BaseModel)
+                else [f"{prefix}{name}"]
+            )
+    return found
+
+
+def _section(name: str, values: dict[str, Any]) -> list[str]:
+    return [f"[{name}]", *(f"{key} = {json.dumps(value, ensure_ascii=False)}"
+                           for key, value in values.items())]  # fmt: skip

@@ -1,0 +1,66 @@
+"""What all requests share, and how they reach it."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from http import HTTPStatus
+from pathlib import Path
+from typing import Annotated
+
+from fastapi import Depends, Request
+
+from aanplant.plan import Plan
+from aanplant.server.jobs import Jobs
+from aanplant.server.planning import Planner
+from aanplant.server.problems import Problem
+from aanplant.server.store import EstateStore, MissingError
+from aanplant.units import UnitSystem
+
+
+@dataclass(frozen=True)
+class Desk:
+    """One estate being worked on.
+
+    Parameters
+    ----------
+    store : EstateStore
+        Its folder.
+    planner : Planner
+        Makes its plans.
+    jobs : Jobs
+        Plans in the making.
+    groups : tuple of str
+        Groups of files of a plan.
+    write_plan : callable
+        Writes a plan's folder.
+    now : callable
+        The clock.
+    """
+
+    store: EstateStore
+    planner: Planner
+    jobs: Jobs
+    groups: tuple[str, ...]
+    write_plan: Callable[[Plan, Path, datetime, Sequence[str], UnitSystem], Sequence[str]]
+    now: Callable[[], datetime]
+
+    def block(self, name: str) -> Path:
+        """Return the folder of a block.
+
+        Raises
+        ------
+        Problem
+            If there is none: not found.
+        """
+        try:
+            return self.store.block(name)
+        except MissingError as error:
+            raise Problem(HTTPStatus.NOT_FOUND, str(error)) from None
+
+
+def _desk(request: Request) -> Desk:
+    desk: Desk = request.app.state.desk
+    return desk
+
+
+DeskOf = Annotated[Desk, Depends(_desk)]

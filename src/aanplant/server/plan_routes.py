@@ -1,0 +1,135 @@
+"""Requests for previews, plans, their progress and their files."""
+
+from collections.abc import AsyncIterator, Callable
+from dataclasses import asdict
+from http import HTTPStatus
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Query, Response
+from starlette.concurrency import run_in_threadpool
+from starlette.responses import FileResponse, StreamingResponse
+
+from aanplant.errors import Cancelled, InputError
+from aanplant.server.arrays import MEDIA_TYPE
+from aanplant.server.desk import Desk, DeskOf
+from aanplant.server.jobs import ENDED, Job
+from aanplant.server.preview import preview_bytes
+from aanplant.server.problems import Problem
+from aanplant.server.shapes import FilesShape, JobShape, PlanOrderShape, PreviewShape
+from aanplant.units import UnitSystem
+
+router = APIRouter(tags=["plans"])
+HEARTBEAT_S = 10.0
+"""A stream that says nothing for so long sends a comment, so that a broken line is noticed."""
+Units = Annotated[UnitSystem, Query(description="Units of what is shown.")]
+_BYTES: dict[int | str, dict[str, Any]] = {
+    200: {"content": {MEDIA_TYPE: {"schema": {"type": "string", "format": "binary"}}}}
+}
+_EVENTS: dict[int | str, dict[str, Any]] = {
+    200: {"content": {"text/event-stream": {"schema": {"type": "string"}}}}
+}
+
+
+@router.post("/blocks/{block}/preview", response_class=Response, responses=_BYTES)
+def preview(desk: DeskOf, block: str, asked: PreviewShape, units: Units = "metric") -> Response:
+    """Lay a block out under unsaved changes; positions, figures and findings in one piece."""
+    desk.block(block)
+    try:
+        plan = desk.planner.preview(block, asked.changes, page=asked.page)
+    except Cancelled:
+        raise Problem(HTTPStatus.CONFLICT, "Overtaken by a later question of this page.") from None
+    return Response(preview_bytes(plan, system=units), media_type=MEDIA_TYPE)
+
+
+@router.post("/blocks/{block}/plans", status_code=HTTPStatus.ACCEPTED)
+def order_plan(
+    desk: DeskOf, block: str, asked: PlanOrderShape, response: Response, units: Units = "metric"
+) -> JobShape:
+    """Make a plan of the saved brief and write its folder, in the background."""
+    desk.block(block)
+    groups = _groups(desk, asked.files)
+    job = desk.jobs.start(block, _work(desk, block, groups, units))
+    response.headers["Location"] = f"/api/1/jobs/{job.id}"
+    return _told(job)
+
+
+@router.get("/jobs/{job_id}")
+def read_job(desk: DeskOf, job_id: str) -> JobShape:
+    """Read how far a plan is."""
+    return _told(_job(desk, job_id))
+
+
+@router.delete("/jobs/{job_id}", status_code=HTTPStatus.NO_CONTENT)
+def cancel_job(desk: DeskOf, job_id: str) -> None:
+    """Stop a plan; what stood in its folder stays."""
+    _job(desk, job_id).cancel()
+
+
+@router.get("/jobs/{job_id}/events", response_class=StreamingResponse, responses=_EVENTS)
+async def follow_job(desk: DeskOf, job_id: str) -> StreamingResponse:
+    """Follow a plan to its end, as server-sent events ``progress``."""
+    job = _job(desk, job_id)
+    return StreamingResponse(_events(job), media_type="text/event-stream")
+
+
+@router.get("/blocks/{block}/files")
+def list_files(desk: DeskOf, block: str) -> FilesShape:
+    """Name the files of a block's plan."""
+    desk.block(block)
+    return FilesShape(files=list(desk.store.files(block)))
+
+
+@router.get("/blocks/{block}/files/{name}", response_class=FileResponse, responses=_BYTES)
+def fetch_file(desk: DeskOf, block: str, name: str) -> FileResponse:
+    """Fetch a file of a block's plan."""
+    desk.block(block)
+    path = desk.store.files(block).get(name)
+    if path is None:
+        raise Problem(HTTPStatus.NOT_FOUND, f"The plan of {block!r} has no file {name!r}.")
+    return FileResponse(path, filename=name)
+
+
+async def _events(job: Job) -> AsyncIterator[str]:
+    step = -1
+    while True:
+        progress = await run_in_threadpool(job.after, step, timeout_s=HEARTBEAT_S)
+        if progress is None:
+            yield ": still here\n\n"
+            continue
+        step = progress.step
+        yield f"event: progress\nid: {step}\ndata: {_told(job).model_dump_json()}\n\n"
+        if progress.state in ENDED:
+            return
+
+
+def _work(
+    desk: Desk, block: str, groups: tuple[str, ...], system: UnitSystem
+) -> Callable[[Callable[[str, float], None]], dict[str, Any]]:
+    def work(check: Callable[[str, float], None]) -> dict[str, Any]:
+        opened = desk.planner.opened(block)
+        plan = desk.planner.whole(block, check)
+        check("files", 0.0)
+        names = desk.write_plan(plan, opened.plan_folder, desk.now(), groups, system)
+        return {"files": list(names), "must_stop": plan.must_stop}
+
+    return work
+
+
+def _groups(desk: Desk, names: list[str]) -> tuple[str, ...]:
+    if names == ["all"]:
+        return desk.groups
+    for name in names:
+        if name not in desk.groups:
+            raise InputError("files", repr(name), f"all or some of {', '.join(desk.groups)}")
+    return tuple(names)
+
+
+def _job(desk: Desk, job_id: str) -> Job:
+    job = desk.jobs.get(job_id)
+    if job is None:
+        raise Problem(HTTPStatus.NOT_FOUND, f"There is no job {job_id!r}.")
+    return job
+
+
+def _told(job: Job) -> JobShape:
+    return JobShape(id=job.id, block=job.block, **asdict(job.progress))

@@ -1,0 +1,205 @@
+import json
+import threading
+from pathlib import Path
+
+import numpy as np
+import pytest
+from starlette.testclient import TestClient
+
+from aanplant.errors import Cancelled, InputError
+from aanplant.files import open_block, read_inputs
+from aanplant.plan import make_plan
+from aanplant.server.jobs import Job, Jobs
+from aanplant.server.planning import Planner
+from aanplant.server.store import EstateStore
+from tests.server.unpacking import unpacked
+
+PREVIEW = "/api/1/blocks/onderveld/preview"
+
+
+def test_a_preview_holds_the_layout_that_the_library_makes(client: TestClient, estate: Path):
+    block = open_block(estate / "blocks" / "onderveld")
+    plan = make_plan(block.brief, read_inputs(block), until="layout")
+
+    answer = client.post(PREVIEW, json={})
+    about, arrays = unpacked(answer.content)
+
+    np.testing.assert_allclose(arrays["vines_xy"], plan.layout.positions.xy, atol=1e-3)
+    np.testing.assert_array_equal(arrays["vine_row"], plan.layout.positions.row)
+    np.testing.assert_array_equal(arrays["vine_number"], plan.layout.positions.number)
+    figures = {figure["key"]: figure for figure in about["figures"]}
+    assert figures["layout.vines"]["value"] == plan.figures.value("layout.vines")
+    assert figures["layout.vines"]["formula"]
+    assert len(about["findings"]) == len(plan.findings)
+
+
+def test_a_preview_of_an_unsaved_change_saves_nothing(client: TestClient, estate: Path):
+    brief = estate / "blocks" / "onderveld" / "brief.toml"
+    before = brief.read_bytes()
+    _, wide = unpacked(client.post(PREVIEW, json={}).content)
+
+    answer = client.post(PREVIEW, json={"changes": {"vines.row_width": "5 m"}})
+
+    _, wider = unpacked(answer.content)
+    assert len(wider["vines_xy"]) < len(wide["vines_xy"])
+    assert brief.read_bytes() == before
+
+
+def test_a_preview_of_what_cannot_be_used_names_the_key(client: TestClient):
+    answer = client.post(PREVIEW, json={"changes": {"vines.row_width": "-1 m"}})
+
+    assert answer.status_code == 422
+    assert answer.json()["where"] == "brief.toml: vines.row_width"
+
+
+def test_figures_are_shown_in_the_units_asked_for(client: TestClient):
+    about, _ = unpacked(client.post(f"{PREVIEW}?units=imperial", json={}).content)
+
+    shown = {figure["key"]: figure["shown"] for figure in about["figures"]}
+    assert shown["site.area"].endswith("acre")
+
+
+def test_a_file_that_changed_is_read_again(estate: Path):
+    planner = Planner(EstateStore(estate))
+    corners = estate / "blocks" / "onderveld" / "corners.csv"
+    before = planner.preview("onderveld", {}, page="").figures.value("site.area")
+    lines = corners.read_text().splitlines()
+    corners.write_text("\n".join(lines[:-1]) + "\n")
+
+    after = planner.preview("onderveld", {}, page="").figures.value("site.area")
+
+    assert after != before
+
+
+def test_a_later_question_of_the_same_page_overtakes_an_earlier_one(
+    estate: Path, monkeypatch: pytest.MonkeyPatch
+):
+    planner = Planner(EstateStore(estate))
+    begun, go_on = threading.Event(), threading.Event()
+    ends: list[str] = []
+
+    def slow(*args, **kwargs):
+        if threading.current_thread().name == "earlier":
+            begun.set()
+            go_on.wait(20)
+        return make_plan(*args, **kwargs)
+
+    monkeypatch.setattr("aanplant.server.planning.make_plan", slow)
+
+    def ask() -> None:
+        try:
+            planner.preview("onderveld", {"vines.row_width": "4 m"}, page="one")
+            ends.append("done")
+        except Cancelled:
+            ends.append("overtaken")
+
+    earlier = threading.Thread(target=ask, name="earlier")
+    earlier.start()
+    begun.wait(20)
+    planner.preview("onderveld", {}, page="one")
+    go_on.set()
+    earlier.join(20)
+
+    assert ends == ["overtaken"]
+
+
+def test_a_plan_is_made_followed_and_fetched(client: TestClient, estate: Path):
+    ordered = client.post("/api/1/blocks/onderveld/plans", json={"files": ["csv"]})
+    assert ordered.status_code == 202
+
+    with client.stream("GET", ordered.headers["location"] + "/events") as stream:
+        said = [json.loads(line[6:]) for line in stream.iter_lines() if line.startswith("data: ")]
+
+    assert said[-1]["state"] == "done"
+    assert [one["fraction"] for one in said] == sorted(one["fraction"] for one in said)
+    assert "set-out.csv" in said[-1]["result"]["files"]
+    names = client.get("/api/1/blocks/onderveld/files").json()["files"]
+    assert set(names) == set(said[-1]["result"]["files"])
+    written = estate / "plans" / "onderveld" / "plan.json"
+    assert client.get("/api/1/blocks/onderveld/files/plan.json").content == written.read_bytes()
+
+
+def test_a_plan_that_cannot_be_made_says_why_and_writes_nothing(client: TestClient, estate: Path):
+    (estate / "blocks" / "onderveld" / "corners.csv").write_text("x,y\n1,2\n")
+
+    job = client.post("/api/1/blocks/onderveld/plans", json={}).json()
+    with client.stream("GET", f"/api/1/jobs/{job['id']}/events") as stream:
+        last = [line for line in stream.iter_lines() if line.startswith("data: ")][-1]
+
+    problem = json.loads(last[6:])["problem"]
+    assert problem["status"] == 422
+    assert "corners.csv" in problem["where"]
+    assert not (estate / "plans").exists()
+
+
+@pytest.mark.parametrize(
+    ("path", "status"),
+    [
+        ("/api/1/jobs/none", 404),
+        ("/api/1/jobs/none/events", 404),
+        ("/api/1/blocks/none/files", 404),
+        ("/api/1/blocks/onderveld/files/plan.json", 404),
+    ],
+)
+def test_what_is_not_there_is_not_found(client: TestClient, path: str, status: int):
+    answer = client.get(path)
+
+    assert answer.status_code == status
+    assert answer.json()["status"] == status
+
+
+def test_a_group_of_files_nobody_knows_is_refused(client: TestClient):
+    answer = client.post("/api/1/blocks/onderveld/plans", json={"files": ["dwg"]})
+
+    assert answer.status_code == 422
+    assert "dxf" in answer.json()["expected"]
+
+
+def test_a_job_stops_when_it_is_cancelled():
+    job, begun = Job("kiepersol"), threading.Event()
+
+    def work(check):
+        begun.set()
+        for _ in range(10_000):
+            check("site", 0.5)
+            threading.Event().wait(0.005)
+        return {}
+
+    worker = threading.Thread(target=job.run, args=(work,))
+    worker.start()
+    begun.wait(5)
+    job.cancel()
+    worker.join(5)
+
+    assert job.progress.state == "cancelled"
+
+
+def test_a_later_plan_of_a_block_stops_an_earlier_one():
+    jobs, free = Jobs(), threading.Event()
+    first = jobs.start("kiepersol", lambda _: {"waited": free.wait(5)})
+    second = jobs.start("onderveld", lambda _: {})
+    third = jobs.start("onderveld", lambda _: {"n": 3})
+
+    free.set()
+    while third.progress.state not in {"done", "failed"}:
+        third.after(third.progress.step, timeout_s=5)
+    jobs.close()
+
+    assert [first.progress.state, second.progress.state] == ["done", "cancelled"]
+    assert third.progress.result == {"n": 3}
+
+
+def test_a_fault_and_a_wrong_input_end_a_job_with_a_problem():
+    def wrong(_):
+        raise InputError("a.csv", "nothing", "a number")
+
+    def fault(_):
+        raise ZeroDivisionError
+
+    jobs = [Job("x"), Job("x")]
+    jobs[0].run(wrong)
+    jobs[1].run(fault)
+
+    problems = [job.progress.problem or {} for job in jobs]
+    assert [problem["status"] for problem in problems] == [422, 500]
+    assert problems[0]["where"] == "a.csv"
