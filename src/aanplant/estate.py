@@ -1,6 +1,7 @@
 """The estate: what all its blocks share."""
 
 import re
+from functools import cache
 from typing import Annotated, Literal, Self
 from zoneinfo import available_timezones
 
@@ -14,8 +15,14 @@ from aanplant.workforce import Crew, EstateMachine, Labour, OwnTask, WorkCalenda
 _WEB_ADDRESS = re.compile(r"https?://[^\s/?#]+(/[^\s?#]*)?", re.ASCII | re.IGNORECASE)
 
 
+@cache
+def _timezones() -> frozenset[str]:
+    """Names of all zones; finding them reads the whole data base."""
+    return frozenset(available_timezones())
+
+
 def _known_timezone(name: str) -> str:
-    if name and name not in available_timezones():
+    if name and name not in _timezones():
         raise refusal(repr(name), 'an IANA time zone, such as "Africa/Johannesburg"')
     return name
 

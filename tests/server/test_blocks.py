@@ -1,14 +1,16 @@
 import base64
 import hashlib
 import shutil
+import tomllib
 from pathlib import Path
 
 import pytest
 from starlette.testclient import TestClient
 
 from aanplant.errors import InputError
-from aanplant.server.editing import changed
+from aanplant.server.editing import applied, changed
 from aanplant.server.store import EstateStore
+from tests.server.conftest import EXAMPLE
 
 BRIEF = "/api/1/blocks/kiepersol/brief"
 
@@ -60,6 +62,20 @@ def test_a_key_of_a_section_that_is_not_there_yet_makes_it():
     assert changed("[block]\n", {"machine.width": "1.4 m"}) == (
         '[block]\n\n[machine]\nwidth = "1.4 m"\n'
     )
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"machine.width": "1.4 m", "rows.headland": 9, "spares.batches": None},
+        {"water.emitter": {"flow": "1.6 L/h"}, "work.crew": 12},
+        {"pump.curve": [[0, 50], [30, 40]], "nursery.parts": [{"clone": "A", "share": 1.0}]},
+    ],
+)
+def test_a_change_means_the_same_saved_or_not(changes: dict[str, object]):
+    text = (EXAMPLE / "blocks" / "kiepersol" / "brief.toml").read_text()
+
+    assert tomllib.loads(changed(text, changes)) == applied(text, changes)
 
 
 def test_two_pages_on_one_brief_do_not_overwrite_each_other(client: TestClient, estate: Path):

@@ -45,6 +45,32 @@ def changed(text: str, changes: Mapping[str, Any]) -> str:
     return tomlkit.dumps(document)
 
 
+def applied(text: str, changes: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what a brief says with some keys set anew; quicker than ``changed``, but no text.
+
+    Raises
+    ------
+    InputError
+        As ``changed``.
+    """
+    data = parse_toml(text, BRIEF_FILE)
+    for key, value in changes.items():
+        _known(key)
+        table: Any = data
+        *path, last = key.split(".")
+        for name in path:
+            table = table.setdefault(name, {})
+            if not isinstance(table, dict):
+                raise InputError(
+                    f"{BRIEF_FILE}: {key}", f"{name!r}, which is no section", "a section"
+                )
+        if value is None:
+            table.pop(last, None)
+        else:
+            table[last] = value
+    return data
+
+
 def _known(key: str) -> None:
     try:
         field_of(key)

@@ -6,13 +6,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from aanplant.brief import parse_brief
+from aanplant.brief import Brief, validated
 from aanplant.errors import Cancelled
 from aanplant.files import BlockFolder, read_inputs
 from aanplant.files.estate_folder import BRIEF_FILE, open_block
 from aanplant.inputs import Inputs
 from aanplant.plan import Check, Plan, make_plan
-from aanplant.server.editing import changed
+from aanplant.server.editing import applied
 from aanplant.server.preview import STAGE
 from aanplant.server.store import EstateStore
 
@@ -54,8 +54,8 @@ class Planner:
         block = open_block(folder)
         if not changes:
             return block
-        text = changed(self._store.brief(name).text, changes)
-        brief = parse_brief(text, BRIEF_FILE)
+        data = applied(self._store.brief(name).text, changes)
+        brief = validated(Brief, data, BRIEF_FILE)
         if not brief.block.name:
             named = brief.block.model_copy(update={"name": block.brief.block.name})
             brief = brief.model_copy(update={"block": named})
