@@ -60,7 +60,7 @@ def test_no_registry_host_machine_path_or_stray_word_is_tracked():
 
 
 def test_lock_files_name_no_address():
-    address = {"requirements.lock": "http", "package-lock.json": '"resolved"'}
+    address = {"requirements.lock": "://", "package-lock.json": '"resolved"'}
     locks = [path for path in TRACKED if path.name in address]
 
     with_address = [

@@ -12,7 +12,7 @@ from aanplant.server.editing import applied, changed
 from aanplant.server.store import EstateStore
 from tests.server.conftest import EXAMPLE
 
-BRIEF = "/api/1/blocks/kiepersol/brief"
+BRIEF = "/api/v1/blocks/kiepersol/brief"
 
 
 def brief_file(estate: Path) -> Path:
@@ -20,7 +20,7 @@ def brief_file(estate: Path) -> Path:
 
 
 def test_the_estate_names_its_blocks(client: TestClient):
-    told = client.get("/api/1/estate").json()
+    told = client.get("/api/v1/estate").json()
 
     assert told["name"] == "Lowquince"
     assert told["blocks"] == ["kiepersol", "onderveld"]
@@ -155,7 +155,7 @@ def test_a_brief_that_cannot_be_used_is_still_told(client: TestClient, estate: P
     "name", ["..", "%2e%2e", "..%2f..%2festate.toml", "kiepersol%2f..", "estate.toml", "nothing"]
 )
 def test_no_name_reaches_outside_the_blocks(client: TestClient, name: str):
-    for path in (f"/api/1/blocks/{name}/brief", f"/api/1/blocks/kiepersol/files/{name}"):
+    for path in (f"/api/v1/blocks/{name}/brief", f"/api/v1/blocks/kiepersol/files/{name}"):
         assert client.get(path).status_code == 404
 
 
@@ -164,7 +164,7 @@ def test_a_file_goes_nowhere_but_beside_the_brief(client: TestClient, estate: Pa
     before = sorted(estate.rglob("*"))
 
     answer = client.put(
-        f"/api/1/blocks/kiepersol/sources/{name}",
+        f"/api/v1/blocks/kiepersol/sources/{name}",
         content=b"x",
         headers={"Content-Type": "application/octet-stream"},
     )
@@ -175,7 +175,7 @@ def test_a_file_goes_nowhere_but_beside_the_brief(client: TestClient, estate: Pa
 
 def test_a_file_is_saved_beside_the_brief(client: TestClient, estate: Path):
     answer = client.put(
-        "/api/1/blocks/kiepersol/sources/drawn.geojson",
+        "/api/v1/blocks/kiepersol/sources/drawn.geojson",
         content=b"{}",
         headers={"Content-Type": "application/octet-stream"},
     )
@@ -194,12 +194,12 @@ def test_a_block_is_made_from_a_receiver_track(client: TestClient, estate: Path)
         "row_width": "2.7 m",
     }
 
-    answer = client.post("/api/1/blocks", json=new)
+    answer = client.post("/api/v1/blocks", json=new)
 
     assert answer.status_code == 201
     assert answer.json()["values"]["vines"]["row_width"] == 2.7
     assert answer.json()["values"]["block"]["name"] == 'Bo "kamp"'
-    assert "bo-kamp" in client.get("/api/1/estate").json()["blocks"]
+    assert "bo-kamp" in client.get("/api/v1/estate").json()["blocks"]
     made = (estate / "blocks" / "bo-kamp" / "walked.gpx").read_bytes()
     assert hashlib.sha256(made).digest() == hashlib.sha256(track).digest()
 
@@ -220,7 +220,7 @@ def test_a_block_that_cannot_be_made_leaves_nothing(
     before = sorted(estate.rglob("*"))
     new = {"block": "bo-kamp", "boundary_name": "b.gpx", "boundary_base64": "eA=="} | change
 
-    answer = client.post("/api/1/blocks", json=new)
+    answer = client.post("/api/v1/blocks", json=new)
 
     assert answer.status_code == 422
     assert sorted(estate.rglob("*")) == before

@@ -2,8 +2,9 @@ import pytest
 from starlette.testclient import TestClient
 
 from aanplant.server import guard
+from aanplant.server.store import EstateStore
 
-PATH = "/api/1/estate"
+PATH = "/api/v1/estate"
 
 
 @pytest.mark.parametrize("host", ["127.0.0.1:8766", "localhost:8766", "[::1]:8766", "localhost"])
@@ -37,6 +38,30 @@ def test_a_page_of_another_site_is_refused(client: TestClient, headers: dict[str
         assert client.request(method, PATH, headers=headers).status_code == 403
 
 
+def test_a_link_on_another_page_may_lead_to_our_page_but_not_to_the_data(client: TestClient):
+    followed = {
+        "Sec-Fetch-Site": "cross-site",
+        "Sec-Fetch-Mode": "navigate",
+        "Sec-Fetch-Dest": "document",
+    }
+
+    assert client.get("/", headers=followed).status_code != 403
+    assert client.get("/", headers=followed | {"Sec-Fetch-Dest": "iframe"}).status_code == 403
+    assert client.get(PATH, headers=followed).status_code == 403
+
+
+def test_a_fault_in_the_program_is_told_in_the_same_shape_with_the_same_headers(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr(EstateStore, "estate", lambda _: 1 / 0)
+
+    answer = client.get(PATH)
+
+    assert answer.status_code == 500
+    assert answer.json()["detail"].startswith("A fault in the program (ZeroDivisionError)")
+    assert "default-src 'self'" in answer.headers["content-security-policy"]
+
+
 def test_our_own_page_is_answered(client: TestClient):
     headers = {"Origin": "http://127.0.0.1:8766", "Sec-Fetch-Site": "same-origin"}
 
@@ -46,7 +71,7 @@ def test_our_own_page_is_answered(client: TestClient):
 @pytest.mark.parametrize("kind", ["text/plain", "application/x-www-form-urlencoded", ""])
 def test_a_body_that_a_plain_form_can_send_is_refused(client: TestClient, kind: str):
     answer = client.post(
-        "/api/1/blocks/kiepersol/plans", content=b'{"files": []}', headers={"Content-Type": kind}
+        "/api/v1/blocks/kiepersol/plans", content=b'{"files": []}', headers={"Content-Type": kind}
     )
 
     assert answer.status_code == 415
@@ -55,8 +80,8 @@ def test_a_body_that_a_plain_form_can_send_is_refused(client: TestClient, kind: 
 def test_a_body_past_the_limit_is_refused_with_and_without_its_length(
     client: TestClient, monkeypatch: pytest.MonkeyPatch
 ):
-    monkeypatch.setattr(guard, "LARGEST_BODY_BYTES", 1000)
-    path = "/api/1/blocks/kiepersol/sources/heights.csv"
+    monkeypatch.setattr(guard, "LARGEST_BODY_BYTES", {"application/octet-stream": 1000})
+    path = "/api/v1/blocks/kiepersol/sources/heights.csv"
     headers = {"Content-Type": "application/octet-stream"}
 
     told = client.put(path, content=b"x" * 2000, headers=headers)
@@ -66,7 +91,7 @@ def test_a_body_past_the_limit_is_refused_with_and_without_its_length(
 
 
 def test_every_answer_forbids_foreign_and_inline_script(client: TestClient):
-    for path in (PATH, "/api/1/nothing", "/api/1/openapi.json"):
+    for path in (PATH, "/api/v1/nothing", "/api/v1/openapi.json"):
         headers = client.get(path).headers
         assert "default-src 'self'" in headers["content-security-policy"]
         assert "unsafe-inline" not in headers["content-security-policy"]

@@ -1,5 +1,6 @@
 import json
 import threading
+import time
 from pathlib import Path
 
 import numpy as np
@@ -9,12 +10,12 @@ from starlette.testclient import TestClient
 from aanplant.errors import Cancelled, InputError
 from aanplant.files import open_block, read_inputs
 from aanplant.plan import make_plan
-from aanplant.server.jobs import Job, Jobs
+from aanplant.server.jobs import ENDED, Job, Jobs
 from aanplant.server.planning import Planner
 from aanplant.server.store import EstateStore
 from tests.server.unpacking import unpacked
 
-PREVIEW = "/api/1/blocks/onderveld/preview"
+PREVIEW = "/api/v1/blocks/onderveld/preview"
 
 
 def test_a_preview_holds_the_layout_that_the_library_makes(client: TestClient, estate: Path):
@@ -104,7 +105,7 @@ def test_a_later_question_of_the_same_page_overtakes_an_earlier_one(
 
 
 def test_a_plan_is_made_followed_and_fetched(client: TestClient, estate: Path):
-    ordered = client.post("/api/1/blocks/onderveld/plans", json={"files": ["csv"]})
+    ordered = client.post("/api/v1/blocks/onderveld/plans", json={"files": ["csv"]})
     assert ordered.status_code == 202
 
     with client.stream("GET", ordered.headers["location"] + "/events") as stream:
@@ -113,17 +114,17 @@ def test_a_plan_is_made_followed_and_fetched(client: TestClient, estate: Path):
     assert said[-1]["state"] == "done"
     assert [one["fraction"] for one in said] == sorted(one["fraction"] for one in said)
     assert "set-out.csv" in said[-1]["result"]["files"]
-    names = client.get("/api/1/blocks/onderveld/files").json()["files"]
+    names = client.get("/api/v1/blocks/onderveld/files").json()["files"]
     assert set(names) == set(said[-1]["result"]["files"])
     written = estate / "plans" / "onderveld" / "plan.json"
-    assert client.get("/api/1/blocks/onderveld/files/plan.json").content == written.read_bytes()
+    assert client.get("/api/v1/blocks/onderveld/files/plan.json").content == written.read_bytes()
 
 
 def test_a_plan_that_cannot_be_made_says_why_and_writes_nothing(client: TestClient, estate: Path):
     (estate / "blocks" / "onderveld" / "corners.csv").write_text("x,y\n1,2\n")
 
-    job = client.post("/api/1/blocks/onderveld/plans", json={}).json()
-    with client.stream("GET", f"/api/1/jobs/{job['id']}/events") as stream:
+    job = client.post("/api/v1/blocks/onderveld/plans", json={}).json()
+    with client.stream("GET", f"/api/v1/jobs/{job['id']}/events") as stream:
         last = [line for line in stream.iter_lines() if line.startswith("data: ")][-1]
 
     problem = json.loads(last[6:])["problem"]
@@ -135,10 +136,10 @@ def test_a_plan_that_cannot_be_made_says_why_and_writes_nothing(client: TestClie
 @pytest.mark.parametrize(
     ("path", "status"),
     [
-        ("/api/1/jobs/none", 404),
-        ("/api/1/jobs/none/events", 404),
-        ("/api/1/blocks/none/files", 404),
-        ("/api/1/blocks/onderveld/files/plan.json", 404),
+        ("/api/v1/jobs/none", 404),
+        ("/api/v1/jobs/none/events", 404),
+        ("/api/v1/blocks/none/files", 404),
+        ("/api/v1/blocks/onderveld/files/plan.json", 404),
     ],
 )
 def test_what_is_not_there_is_not_found(client: TestClient, path: str, status: int):
@@ -149,10 +150,18 @@ def test_what_is_not_there_is_not_found(client: TestClient, path: str, status: i
 
 
 def test_a_group_of_files_nobody_knows_is_refused(client: TestClient):
-    answer = client.post("/api/1/blocks/onderveld/plans", json={"files": ["dwg"]})
+    answer = client.post("/api/v1/blocks/onderveld/plans", json={"files": ["dwg"]})
 
     assert answer.status_code == 422
     assert "dxf" in answer.json()["expected"]
+
+
+def end_of(job: Job) -> str:
+    """Wait until a job has ended; say how."""
+    latest = time.monotonic() + 30
+    while job.progress.state not in ENDED and time.monotonic() < latest:
+        time.sleep(0.01)
+    return job.progress.state
 
 
 def test_a_job_stops_when_it_is_cancelled():
@@ -181,8 +190,7 @@ def test_a_later_plan_of_a_block_stops_an_earlier_one():
     third = jobs.start("onderveld", lambda _: {"n": 3})
 
     free.set()
-    while third.progress.state not in {"done", "failed"}:
-        third.after(third.progress.step, timeout_s=5)
+    end_of(third)
     jobs.close()
 
     assert [first.progress.state, second.progress.state] == ["done", "cancelled"]

@@ -1,5 +1,6 @@
 """``aanplant serve``: the estate over HTTP, for this machine."""
 
+import socket
 from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
@@ -11,6 +12,8 @@ from aanplant.plan import Plan
 from aanplant.units import UnitSystem
 
 LOOPBACK = frozenset({"127.0.0.1", "localhost", "::1"})
+PATIENCE_S = 2
+"""Pages that still listen when the server is ended are left after this time."""
 
 
 def run_server(estate: Path, host: str, port: int) -> None:
@@ -19,7 +22,8 @@ def run_server(estate: Path, host: str, port: int) -> None:
     Raises
     ------
     InputError
-        If the folder is no estate's, or the address is not this machine's own.
+        If the folder is no estate's, the address is not this machine's own, or the port is
+        taken.
     """
     if host not in LOOPBACK:
         raise InputError(
@@ -32,11 +36,29 @@ def run_server(estate: Path, host: str, port: int) -> None:
     from aanplant.server import create_app
 
     app = create_app(estate, groups=FILE_GROUPS, write_plan=_write)
-    shown = f"[{host}]" if ":" in host else host
-    output.print(
-        f"{estate} is served at http://{shown}:{port}/api/1 - end it with Ctrl-C.", markup=False
-    )
-    uvicorn.run(app, host=host, port=port, log_level="warning", server_header=False)
+    with _listening(host, port) as listener:
+        shown = f"[{host}]" if ":" in host else host
+        output.print(
+            f"{estate} is served at http://{shown}:{port} - end it with Ctrl-C.", markup=False
+        )
+        settings = uvicorn.Config(
+            app,
+            log_level="warning",
+            server_header=False,
+            timeout_graceful_shutdown=PATIENCE_S,
+        )
+        uvicorn.Server(settings).run(sockets=[listener])
+
+
+def _listening(host: str, port: int) -> socket.socket:
+    """Take the port before anything is said, so that a taken one gives one clear message."""
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    try:
+        return socket.create_server((host, port), family=family)
+    except OSError as error:
+        raise InputError(
+            "--port", f"{port}, which can't be listened on ({error.strerror})", "a free port"
+        ) from None
 
 
 def _write(

@@ -52,7 +52,7 @@ def create_app(folder: Path, *, groups: Sequence[str], write_plan: WritePlan) ->
         title="aanplant",
         summary="Plan new vineyard blocks: briefs, previews, plans and their files.",
         version=__version__,
-        openapi_url="/api/1/openapi.json",
+        openapi_url="/api/v1/openapi.json",
         docs_url=None,
         redoc_url=None,
         lifespan=lifespan,
@@ -60,8 +60,8 @@ def create_app(folder: Path, *, groups: Sequence[str], write_plan: WritePlan) ->
     )
     app.state.desk = desk
     answer_in_one_shape(app)
-    app.include_router(block_routes.router, prefix="/api/1")
-    app.include_router(plan_routes.router, prefix="/api/1")
+    app.include_router(block_routes.router, prefix="/api/v1")
+    app.include_router(plan_routes.router, prefix="/api/v1")
     app.add_middleware(Guard)
     return app
 

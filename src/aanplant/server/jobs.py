@@ -1,5 +1,6 @@
 """Plans that are made in the background: how far they are, how they end, how to stop them."""
 
+import logging
 import threading
 import uuid
 from collections import OrderedDict
@@ -61,7 +62,7 @@ class Job:
     def __init__(self, block: str) -> None:
         self.id = uuid.uuid4().hex
         self.block = block
-        self._changed = threading.Condition()
+        self._lock = threading.RLock()
         self._progress = Progress()
         self._is_unwanted = False
 
@@ -72,22 +73,17 @@ class Job:
 
     def cancel(self) -> None:
         """Stop it at its next sign of progress; one that has ended stays as it is."""
-        with self._changed:
+        with self._lock:
             self._is_unwanted = True
-        if self._progress.state == "waiting":
-            self._move(state="cancelled")
-
-    def after(self, step: int, *, timeout_s: float) -> Progress | None:
-        """Wait until it is beyond a step; None when nothing changed in that time."""
-        with self._changed:
-            self._changed.wait_for(lambda: self._progress.step > step, timeout_s)
-            return self._progress if self._progress.step > step else None
+            if self._progress.state == "waiting":
+                self._move(state="cancelled")
 
     def run(self, work: Work) -> None:
         """Do the work, and tell how it ended."""
-        if self._progress.state in ENDED:
-            return
-        self._move(state="running")
+        with self._lock:
+            if self._progress.state in ENDED:
+                return
+            self._move(state="running")
         try:
             result = work(self._check)
         except Cancelled:
@@ -95,7 +91,11 @@ class Job:
         except InputError as error:
             about = {"where": error.where, "found": error.found, "expected": error.expected}
             self._move(state="failed", problem=problem_document(422, str(error), about))
-        except Exception as error:  # noqa: BLE001 - told to whoever waits for the job
+        except OSError as error:
+            detail = f"The plan could not be written ({error.strerror or error})."
+            self._move(state="failed", problem=problem_document(507, detail))
+        except Exception as error:
+            logging.getLogger(__name__).exception("planning %s", self.block)
             detail = f"A fault in the program ({type(error).__name__})."
             self._move(state="failed", problem=problem_document(500, detail))
         else:
@@ -109,9 +109,8 @@ class Job:
         self._move(stage=stage, fraction=(place + fraction) / (len(STAGE_NAMES) + 1))
 
     def _move(self, **changes: Any) -> None:  # noqa: ANN401 - fields of Progress
-        with self._changed:
+        with self._lock:
             self._progress = replace(self._progress, step=self._progress.step + 1, **changes)
-            self._changed.notify_all()
 
 
 class Jobs:
@@ -119,17 +118,19 @@ class Jobs:
 
     def __init__(self) -> None:
         self._jobs: OrderedDict[str, Job] = OrderedDict()
+        self._lock = threading.Lock()
         self._workers = ThreadPoolExecutor(1, thread_name_prefix="plan")
 
     def start(self, block: str, work: Work) -> Job:
         """Put a new job at the end of the line; earlier ones for the same block are stopped."""
-        for earlier in self._jobs.values():
-            if earlier.block == block and earlier.progress.state not in ENDED:
-                earlier.cancel()
         job = Job(block)
-        self._jobs[job.id] = job
-        self._forget()
-        self._workers.submit(job.run, work)
+        with self._lock:
+            for earlier in self._jobs.values():
+                if earlier.block == block and earlier.progress.state not in ENDED:
+                    earlier.cancel()
+            self._jobs[job.id] = job
+            self._forget()
+            self._workers.submit(job.run, work)
         return job
 
     def get(self, job_id: str) -> Job | None:
@@ -138,8 +139,9 @@ class Jobs:
 
     def close(self) -> None:
         """Stop all of them."""
-        for job in self._jobs.values():
-            job.cancel()
+        with self._lock:
+            for job in self._jobs.values():
+                job.cancel()
         self._workers.shutdown(wait=True, cancel_futures=True)
 
     def _forget(self) -> None:

@@ -78,9 +78,6 @@ def answer_in_one_shape(app: FastAPI) -> None:
         answer.headers.update(error.headers or {})
         return answer
 
-    @app.exception_handler(Exception)
-    async def _unexpected(_: Request, error: Exception) -> JSONResponse:
-        return told(
-            HTTPStatus.INTERNAL_SERVER_ERROR,
-            f"A fault in the program ({type(error).__name__}); nothing was left half written.",
-        )
+    @app.exception_handler(RecursionError)
+    async def _deep(_: Request, __: Exception) -> JSONResponse:
+        return told(HTTPStatus.UNPROCESSABLE_ENTITY, "Lists or tables that stand too deep.")
