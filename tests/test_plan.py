@@ -90,10 +90,14 @@ def test_figures_that_are_inputs_carry_the_value_they_were_made_with(made):
 @pytest.mark.parametrize(
     ("key", "value", "expected"),
     [
-        ("materials.ties_per_vine", 4, ["work", "money"]),
-        ("trellis.system", "vertical-7", ["trellis", "work", "money"]),
-        ("rows.headland", 9.0, ["layout", "trellis", "water", "work", "money"]),
-        ("vines.row_width", 2.6, ["stock", "layout", "trellis", "water", "work", "money"]),
+        ("materials.ties_per_vine", 4, ["work", "planting", "money"]),
+        ("trellis.system", "vertical-7", ["trellis", "work", "planting", "money"]),
+        ("rows.headland", 9.0, ["layout", "trellis", "water", "work", "planting", "money"]),
+        (
+            "vines.row_width",
+            2.6,
+            ["stock", "layout", "trellis", "water", "work", "planting", "money"],
+        ),
         ("money.grape_price", 9000.0, ["money"]),
         ("block.name", "Other", list(STAGE_NAMES)),
     ],
@@ -108,11 +112,12 @@ def test_nothing_runs_when_nothing_changed(block, inputs, made):
     assert stages_run(block.brief, inputs, made) == []
 
 
-def test_a_changed_price_runs_only_the_work_and_the_money(block, inputs, made):
+def test_a_changed_price_runs_only_the_work_and_what_follows_from_it(block, inputs, made):
     dearer = (PriceLine("vine", "each", Decimal(40), None), *inputs.prices[1:])
 
     assert stages_run(block.brief, dataclasses.replace(inputs, prices=dearer), made) == [
         "work",
+        "planting",
         "money",
     ]
 
@@ -222,4 +227,13 @@ def test_a_minimal_brief_outside_an_estate_plans_in_its_utm_zone(tmp_path):
 
 
 def test_stage_names_are_what_plans_know():
-    assert plans.STAGE_NAMES == ("site", "stock", "layout", "trellis", "water", "work", "money")
+    assert plans.STAGE_NAMES == (
+        "site",
+        "stock",
+        "layout",
+        "trellis",
+        "water",
+        "work",
+        "planting",
+        "money",
+    )

@@ -110,6 +110,10 @@ class PriceLine:
         Units in a pack that can't be split; None when sold singly.
     note : str
         Free text.
+    supplier : str
+        Who sells it, "" while open.
+    lead_weeks : float or None
+        From the order to its being there; None when not known. [weeks]
     """
 
     item: str
@@ -117,6 +121,8 @@ class PriceLine:
     price: Decimal | None
     pack_size: Decimal | None
     note: str = ""
+    supplier: str = ""
+    lead_weeks: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,13 +25,13 @@ from aanplant.trellis import Trellis
 from aanplant.trellis import design as design_trellis
 from aanplant.water import Irrigation
 from aanplant.water import design as design_water
-from aanplant.work import Programme, programme
+from aanplant.work import Planting, Programme, plan_planting, programme
 from aanplant.work.money import Money, reckon
 from aanplant.work.tasks import UNBOOKED
 from aanplant.working import LEVELS, Figures, Finding, Working
 
 Check = Callable[[str, float], None]
-Result = Site | Stock | Layout | Trellis | Irrigation | Programme | Money
+Result = Site | Stock | Layout | Trellis | Irrigation | Programme | Planting | Money
 
 
 @dataclass(frozen=True)
@@ -203,6 +203,39 @@ STAGES: tuple[Stage, ...] = (
         ),
     ),
     Stage(
+        "planting",
+        (
+            "nursery",
+            "planting",
+            "work",
+            "climate",
+            "spares.first_year_share",
+            "vines.loss_fraction",
+            "materials.guards",
+            "first_season",
+            "water.at_planting",
+            "water.flow_available",
+            "inputs.prices",
+            "inputs.labour",
+            "inputs.work_calendar",
+            "site",
+            "layout",
+            "trellis",
+            "water",
+            "work",
+        ),
+        lambda brief, inputs, done, __: plan_planting(
+            brief,
+            inputs,
+            done["site"],
+            done["layout"],
+            done["trellis"],
+            done["water"],
+            done["work"],
+            UNBOOKED,
+        ),
+    ),
+    Stage(
         "money",
         (
             "money",
@@ -216,9 +249,10 @@ STAGES: tuple[Stage, ...] = (
             "inputs.currency",
             "layout",
             "work",
+            "planting",
         ),
         lambda brief, inputs, done, __: reckon(
-            brief, inputs, done["layout"], done["work"], UNBOOKED
+            brief, inputs, done["layout"], done["work"], UNBOOKED, done["planting"].rounds
         ),
     ),
 )
@@ -275,6 +309,11 @@ class Plan:
     def work(self) -> Programme:
         """What to order, and what it costs."""
         return self.results["work"]  # type: ignore[no-any-return]
+
+    @property
+    def planting(self) -> Planting:
+        """Planting day by day, the care of young vines, and the dates of orders."""
+        return self.results["planting"]  # type: ignore[no-any-return]
 
     @property
     def money(self) -> Money:

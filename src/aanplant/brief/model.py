@@ -18,6 +18,7 @@ from aanplant.brief.money import MoneyRules
 from aanplant.brief.nursery import Nursery
 from aanplant.brief.permissions import PermissionFacts
 from aanplant.brief.pipes import PipeRules
+from aanplant.brief.planting import PlantingRules
 from aanplant.brief.posts import PostRules
 from aanplant.brief.preparation import Preparation
 from aanplant.brief.rootstock import RootstockRules
@@ -78,6 +79,7 @@ class Brief(Section):
     permissions: PermissionFacts = PermissionFacts()
     preparation: Preparation = Preparation()
     nursery: Nursery = Nursery()
+    planting: PlantingRules = PlantingRules()
     work: WorkRules = WorkRules()
     money: MoneyRules = MoneyRules()
 

@@ -1,6 +1,8 @@
 """The sheet of ``orders.xlsx`` that is printed and sent: one line an item, with a total."""
 
-from datetime import UTC, datetime
+import re
+from collections.abc import Collection
+from datetime import UTC, date, datetime
 from decimal import Decimal
 from typing import Any
 
@@ -12,23 +14,77 @@ HEADINGS = (
     ("Item", 20), ("What", 38), ("Unit", 7), ("Needed", 11), ("With waste or spares", 13),
     ("Pack", 9), ("Pack size", 9), ("Packs", 8), ("To order", 11), ("Priced quantity", 12),
     ("Price for a", 10), ("Price", 11), ("Cost", 14), ("Note", 32),
+    ("Supplier", 22), ("Needed by", 11), ("Weeks to come", 8), ("Order by", 11),
 )  # fmt: skip
 """Headings with the width of their columns in letters."""
 FIRST_LINE = 5
 """Zero-based sheet row of the first item, under the titles and headings."""
+NO_SUPPLIER = "Supplier open"
+_LONGEST_NAME = 31
+_NOT_IN_NAMES = re.compile(r"[\[\]:*?/\\]")
+"""A spreadsheet takes no such sign in the name of a sheet."""
 _A4 = 9
 _QUANTITY, _WHOLE, _PRICE, _MONEY = "#,##0.##", "#,##0", "#,##0.00##", "#,##0.00"
 
 
 def fill_order_sheet(workbook: Any, plan: Plan, made: datetime) -> None:  # noqa: ANN401 - the library has no types
-    """Add the sheet to a workbook."""
-    sheet = workbook.add_worksheet("Order")
-    _set_up_page(sheet)
-    _write_titles(workbook, sheet, plan, made)
+    """Add the sheet of the whole order to a workbook."""
+    _fill(workbook, "Order", plan, made, priced_lines(plan), "")
+
+
+def fill_supplier_sheets(workbook: Any, plan: Plan, made: datetime) -> None:  # noqa: ANN401
+    """Add a sheet for each supplier, the earliest latest date first; none where none is named."""
     lines = priced_lines(plan)
+    suppliers = sorted({line.by.supplier for line in lines if line.by.supplier}, key=str.casefold)
+    if not suppliers:
+        return
+    taken = {"order", "workings", "history"}  # the last one is the program's own
+    for supplier in (*suppliers, ""):
+        own = tuple(
+            sorted(
+                (line for line in lines if line.by.supplier == supplier),
+                key=lambda line: line.by.latest or date.max,
+            )
+        )
+        if own:
+            name = sheet_name(supplier or NO_SUPPLIER, taken)
+            taken.add(name.casefold())
+            _fill(workbook, name, plan, made, own, supplier or NO_SUPPLIER)
+
+
+def sheet_name(supplier: str, taken: Collection[str]) -> str:
+    """Name a sheet after a supplier, so that a spreadsheet takes it and no two are the same.
+
+    Parameters
+    ----------
+    supplier : str
+        Name of the supplier.
+    taken : collection of str
+        Names that stand already, in small letters.
+    """
+    plain = _NOT_IN_NAMES.sub(" ", printable(supplier)).strip().strip("'").strip()
+    name, number = plain[:_LONGEST_NAME] or NO_SUPPLIER, 1
+    while name.casefold() in taken:
+        number += 1
+        ending = f" {number}"
+        name = f"{plain[: _LONGEST_NAME - len(ending)]}{ending}"
+    return name
+
+
+def _fill(  # noqa: PLR0917 - what stands on a sheet
+    workbook: Any,  # noqa: ANN401
+    name: str,
+    plan: Plan,
+    made: datetime,
+    lines: tuple[PricedLine, ...],
+    supplier: str,
+) -> None:
+    sheet = workbook.add_worksheet(name)
+    _set_up_page(sheet)
+    _write_titles(workbook, sheet, plan, made, supplier)
     for place, line in enumerate(lines):
         _write_line(workbook, sheet, FIRST_LINE + place, line)
-    _write_total(workbook, sheet, plan, lines)
+    _write_total(workbook, sheet, lines)
 
 
 def _set_up_page(sheet: Any) -> None:  # noqa: ANN401
@@ -43,7 +99,13 @@ def _set_up_page(sheet: Any) -> None:  # noqa: ANN401
     sheet.set_footer("&L&A&RPage &P of &N")
 
 
-def _write_titles(workbook: Any, sheet: Any, plan: Plan, made: datetime) -> None:  # noqa: ANN401
+def _write_titles(
+    workbook: Any,  # noqa: ANN401
+    sheet: Any,  # noqa: ANN401
+    plan: Plan,
+    made: datetime,
+    supplier: str,
+) -> None:
     title = workbook.add_format({"bold": True, "font_size": 14})
     heading = workbook.add_format(
         {"bold": True, "text_wrap": True, "valign": "top", "bottom": 1, "bg_color": "#EFECE4"}
@@ -52,6 +114,8 @@ def _write_titles(workbook: Any, sheet: Any, plan: Plan, made: datetime) -> None
     sheet.write_string(0, 0, "Order for " + ", block ".join(names or ["the block"]), title)
     currency = plan.work.currency or "not stated in estate.toml"
     sheet.write_string(1, 0, f"Currency: {currency}")
+    if supplier:
+        sheet.write_string(1, 3, f"Supplier: {printable(supplier)}", title)
     sheet.write_string(2, 0, f"Made: {made.astimezone(UTC):%Y-%m-%d %H:%M} UTC")
     for column, (text, _) in enumerate(HEADINGS):
         sheet.write_string(FIRST_LINE - 1, column, text, heading)
@@ -84,6 +148,16 @@ def _write_line(workbook: Any, sheet: Any, row: int, line: PricedLine) -> None: 
         sheet.write_string(row, 13, printable(line.note), wrapped)
     else:
         sheet.write_formula(row, 13, f'=IF(L{at}="","{NO_PRICE}","")', wrapped, NO_PRICE)
+    by = line.by
+    day = workbook.add_format({"num_format": "yyyy-mm-dd", "valign": "top", "align": "left"})
+    late = workbook.add_format(
+        {"num_format": "yyyy-mm-dd", "valign": "top", "align": "left", "bold": True}
+    )
+    sheet.write_string(row, 14, printable(by.supplier), wrapped)
+    sheet.write_number(row, 16, by.lead_weeks, quantity)
+    if by.needed is not None and by.latest is not None:
+        sheet.write_datetime(row, 15, by.needed, day)
+        sheet.write_datetime(row, 17, by.latest, late if by.is_late else day)
 
 
 def _priced_quantity(line: PricedLine, at: int) -> tuple[str, float]:
@@ -96,13 +170,14 @@ def _priced_quantity(line: PricedLine, at: int) -> tuple[str, float]:
     return f"=I{at}*{order.kg_per_unit!r}", round(order.order * order.kg_per_unit, 6)
 
 
-def _write_total(workbook: Any, sheet: Any, plan: Plan, lines: tuple[PricedLine, ...]) -> None:  # noqa: ANN401
+def _write_total(workbook: Any, sheet: Any, lines: tuple[PricedLine, ...]) -> None:  # noqa: ANN401
     bold = workbook.add_format({"bold": True, "top": 1})
     money = workbook.add_format({"bold": True, "top": 1, "num_format": _MONEY})
     row = FIRST_LINE + len(lines)
     costs = f"M{FIRST_LINE + 1}:M{row}"
-    unpriced = len(plan.work.unpriced)
-    total = plan.work.total if plan.work.costs else None
+    known = [line.cost for line in lines if line.cost is not None]
+    unpriced = len(lines) - len(known)
+    total = sum(known, Decimal(0)) if known else None
     sheet.write_string(row, 0, "Total of the lines with a price", bold)
     for column in range(1, 12):
         sheet.write_blank(row, column, None, bold)

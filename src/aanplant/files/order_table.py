@@ -2,12 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
 from aanplant import messages, tables
 from aanplant.inputs import PriceLine
 from aanplant.plan import Plan
 from aanplant.units import show
+from aanplant.work.order_times import OrderBy
 from aanplant.work.quantities import OrderLine
 from aanplant.working import Figures, Working
 
@@ -30,6 +32,8 @@ class PricedLine:
         Of the whole line.
     note : str
         What stands in the way of ordering it, and the note of the price list.
+    by : OrderBy
+        Who sells it, and by when it must be ordered.
     """
 
     order: OrderLine
@@ -37,6 +41,7 @@ class PricedLine:
     price: Decimal | None
     cost: Decimal | None
     note: str
+    by: OrderBy
 
 
 def priced_lines(plan: Plan) -> tuple[PricedLine, ...]:
@@ -44,14 +49,14 @@ def priced_lines(plan: Plan) -> tuple[PricedLine, ...]:
     costs = {line.item: line for line in plan.work.costs}
     notes: dict[str, PriceLine] = {line.item: line for line in plan.inputs.prices}
     lines = []
-    for order in plan.work.orders:
+    for order, by in zip(plan.work.orders, plan.planting.orders, strict=True):
         cost = costs.get(order.item)
         from_list = notes[order.item].note if order.item in notes else ""
         note = "; ".join(text for text in (order.status, from_list) if text)
         if cost is None:
-            lines.append(PricedLine(order, order.unit, None, None, note))
+            lines.append(PricedLine(order, order.unit, None, None, note, by))
         else:
-            lines.append(PricedLine(order, cost.unit, cost.price, cost.cost, note))
+            lines.append(PricedLine(order, cost.unit, cost.price, cost.cost, note, by))
     return tuple(lines)
 
 
@@ -86,3 +91,8 @@ def formula_text(working: Working) -> str:
 def source_text(working: Working) -> str:
     """Write the source of a figure."""
     return tables.sources()[working.source].text
+
+
+def day_text(day: date | None) -> str:
+    """Write a day as year-month-day, "" where it is open."""
+    return day.isoformat() if day else ""

@@ -7,10 +7,11 @@ from decimal import Decimal
 from pathlib import Path
 
 from aanplant.files.names import cell_text
-from aanplant.files.order_sheet import fill_order_sheet
+from aanplant.files.order_sheet import fill_order_sheet, fill_supplier_sheets
 from aanplant.files.order_table import (
     NO_PRICE,
     PricedLine,
+    day_text,
     figure_of,
     formula_text,
     inputs_text,
@@ -23,6 +24,7 @@ from aanplant.plan import Plan
 COLUMNS = (
     "item", "name", "unit", "needed", "with_waste_or_spares", "pack", "pack_size", "packs", "order",
     "price", "price_unit", "currency", "cost", "note", "formula", "inputs", "source",
+    "supplier", "needed_by", "lead_time_weeks", "order_by", "late",
 )  # fmt: skip
 
 
@@ -54,6 +56,8 @@ def _cells(plan: Plan, line: PricedLine) -> Iterator[str]:
         order.pack_size, order.packs, order.order, line.price, line.price_unit,
         plan.work.currency, line.cost, note,
         formula_text(working), inputs_text(working), source_text(working),
+        line.by.supplier, day_text(line.by.needed), line.by.lead_weeks, day_text(line.by.latest),
+        "yes" if line.by.is_late else "",
     )  # fmt: skip
     return map(_cell, cells)
 
@@ -70,7 +74,7 @@ def _cell(value: str | Decimal | float | None) -> str:
 
 
 def write_orders_xlsx(plan: Plan, path: Path, *, made: datetime) -> None:
-    """Write the order as a spreadsheet: a sheet to print and one with the workings.
+    """Write the order as a spreadsheet: the whole, a sheet for each supplier, the workings.
 
     Quantities, costs and the total are formulas, so that a price filled in or a pack more
     is reckoned at once; they also hold their results for programs that do not reckon.
@@ -90,4 +94,5 @@ def write_orders_xlsx(plan: Plan, path: Path, *, made: datetime) -> None:
     with xlsxwriter.Workbook(str(path), options) as workbook:
         workbook.set_properties({"created": made.astimezone(UTC).replace(tzinfo=None)})
         fill_order_sheet(workbook, plan, made)
+        fill_supplier_sheets(workbook, plan, made)
         fill_workings_sheet(workbook, plan)

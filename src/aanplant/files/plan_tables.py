@@ -1,7 +1,7 @@
 """The lists of a plan, one mapping a line: rows, orders, costs, bearings compared."""
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import numpy as np
@@ -10,6 +10,7 @@ from aanplant.files.climate_tables import climate_tables
 from aanplant.files.delivery_lines import delivery_tables
 from aanplant.files.money_tables import money_tables
 from aanplant.files.nursery_tables import nursery_tables
+from aanplant.files.planting_tables import planting_tables
 from aanplant.files.points import row_lines
 from aanplant.files.rootstock_lines import rootstock_tables
 from aanplant.files.running_lines import running_tables
@@ -28,7 +29,15 @@ Table = list[dict[str, Any]]
 def plan_tables(plan: Plan) -> Mapping[str, Table]:
     """Return the lists of the stages that ran, by name."""
     made: dict[str, Table] = {}
-    if "site" in plan.results and plan.site.soil is not None:
+    for stage, tables_of in _BY_STAGE.items():
+        if stage in plan.results:
+            made |= tables_of(plan)
+    return made
+
+
+def _site(plan: Plan) -> dict[str, Table]:
+    made: dict[str, Table] = {}
+    if plan.site.soil is not None:
         made["zones"] = [_zone(zone) for zone in plan.site.soil.zones]
     if plan.site.permissions is not None:
         made["permissions"] = [
@@ -36,19 +45,12 @@ def plan_tables(plan: Plan) -> Mapping[str, Table]:
         ]
     if plan.site.climate is not None:
         made |= climate_tables(plan.site.climate)
-    if "stock" in plan.results and plan.stock.rootstock_choice is not None:
-        made |= rootstock_tables(plan.stock.rootstock_choice)
-    if "layout" in plan.results:
-        made |= _layout(plan)
-    if "trellis" in plan.results:
-        made |= trellis_tables(plan)
-    if "water" in plan.results:
-        made |= _water(plan)
-    if "work" in plan.results:
-        made |= _work(plan)
-    if "money" in plan.results:
-        made |= money_tables(plan)
     return made
+
+
+def _stock(plan: Plan) -> Mapping[str, Table]:
+    choice = plan.stock.rootstock_choice
+    return {} if choice is None else rootstock_tables(choice)
 
 
 def _water(plan: Plan) -> dict[str, Table]:
@@ -152,3 +154,15 @@ def _bearings(sweep: Sweep) -> Table:
     columns["shortfall"] = shortfalls(sweep, weights=sweep.weights).sum(axis=1)
     lines = zip(*(column.tolist() for column in columns.values()), strict=True)
     return [dict(zip(columns, line, strict=True)) for line in lines]
+
+
+_BY_STAGE: Mapping[str, Callable[[Plan], Mapping[str, Table]]] = {
+    "site": _site,
+    "stock": _stock,
+    "layout": _layout,
+    "trellis": trellis_tables,
+    "water": _water,
+    "work": _work,
+    "planting": planting_tables,
+    "money": money_tables,
+}

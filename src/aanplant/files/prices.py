@@ -7,9 +7,10 @@ from aanplant.errors import InputError
 from aanplant.files.delimited import Line, plain_number, read_known_table
 from aanplant.inputs import PriceLine
 
-COLUMNS = ("item", "unit", "price", "pack size", "note")
+COLUMNS = ("item", "unit", "price", "pack size", "note", "supplier", "lead time")
 REQUIRED = ("item", "unit", "price")
 LARGEST_PRICE = Decimal(10) ** 12
+LONGEST_LEAD_WEEKS = 260
 
 
 def read_prices(path: Path) -> tuple[PriceLine, ...]:
@@ -18,9 +19,9 @@ def read_prices(path: Path) -> tuple[PriceLine, ...]:
     Parameters
     ----------
     path : Path
-        Table with the columns item, unit, price, pack size, note; the last two may be
-        missing. Lines that start with ``#`` are comments. An empty price is a gap to be
-        filled later.
+        Table with the columns item, unit, price, pack size, note, supplier and lead time
+        (weeks); those after the price may be missing. Lines that start with ``#`` are
+        comments. An empty price is a gap to be filled later.
 
     Returns
     -------
@@ -58,7 +59,8 @@ def _price_line(line: Line, separator: str) -> PriceLine:
     if pack_size == 0:
         raise InputError(line.where, "a pack size of 0", "units in a pack, or nothing")
     price = _amount(line, "price", separator)
-    return PriceLine(item, unit, price, pack_size, line.cells.get("note", ""))
+    note, supplier = line.cells.get("note", ""), line.cells.get("supplier", "")
+    return PriceLine(item, unit, price, pack_size, note, supplier, _weeks(line, separator))
 
 
 def _amount(line: Line, column: str, separator: str) -> Decimal | None:
@@ -70,3 +72,14 @@ def _amount(line: Line, column: str, separator: str) -> Decimal | None:
     if not 0 <= amount <= LARGEST_PRICE:
         raise InputError(where, repr(text), f"a number from 0 to {LARGEST_PRICE:.0e}")
     return amount
+
+
+def _weeks(line: Line, separator: str) -> float | None:
+    text = line.cells.get("lead time", "")
+    if not text:
+        return None
+    where = f"{line.where}: lead time"
+    weeks = float(plain_number(text, where, separator=separator))
+    if not 0 <= weeks <= LONGEST_LEAD_WEEKS:
+        raise InputError(where, repr(text), f"weeks, from 0 to {LONGEST_LEAD_WEEKS}")
+    return weeks

@@ -197,7 +197,7 @@ def reckon(  # noqa: PLR0917 - one argument a stage, in the order of the job
     lacks = tuple(work.unpriced)
     if hourly_wage(inputs) is None and any(one.person_hours for one in hours):
         lacks = (*lacks, WAGE)
-    if not hours:
+    if not (calendar.booked or calendar.tasks):
         lacks = (*lacks, HOURS)
     missing = [key for key in YEARLY if getattr(brief.money, key) is None]
     money = Money(

@@ -1,0 +1,280 @@
+"""What there is to say about planting: what is the neck, who waits too long, what goes where."""
+
+import math
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from aanplant.brief import Brief
+from aanplant.layout import Layout
+from aanplant.site import Site
+from aanplant.work.lot_rows import LotRows
+from aanplant.work.planting_days import Places, PlantingDay
+from aanplant.work.planting_pace import (
+    SECONDS_PER_HOUR,
+    Pace,
+    days_to_plant,
+    method_row,
+)
+from aanplant.work.tasks import Delivery
+from aanplant.working import Finding, Value
+
+Values = dict[str, Value | tuple[Value, str]]
+
+PACE = "work.planting_pace"
+WAIT = "work.planting_longest_wait"
+
+
+def planting_advice(  # noqa: PLR0917 - what the planting was made from
+    brief: Brief,
+    site: Site,
+    layout: Layout,
+    pace: Pace,
+    lots: Sequence[LotRows],
+    places: Places,
+    days: Sequence[PlantingDay],
+    deliveries: Sequence[Delivery],
+) -> Iterator[Finding]:
+    """Yield the findings on pace, method, lots, waiting and dates.
+
+    Parameters
+    ----------
+    brief, site, layout
+        What is asked, the ground and the rows.
+    pace : Pace
+        Vines a day.
+    lots : sequence of LotRows
+        Rows of each lot.
+    places : Places
+        Of all vines.
+    days : sequence of PlantingDay
+        Empty while the month of planting is open.
+    deliveries : sequence of Delivery
+        In their order.
+    """
+    yield from _neck(brief, pace)
+    yield from _range(pace, len(places.row))
+    yield from _method(brief, site, layout)
+    if pace.least_soak_h > brief.nursery.soaking:
+        values: Values = {"least": (pace.least_soak_h, "h"), "most": (brief.nursery.soaking, "h")}
+        yield Finding("work", "care", "planting.soak_short", values, source="planting-guides")
+    yield from _lots(lots, places)
+    if days:
+        yield from _waits(brief, pace, days, deliveries)
+        yield from _water(brief, days)
+        yield from _dates(site, days, deliveries)
+
+
+def _neck(brief: Brief, pace: Pace) -> Iterator[Finding]:
+    """Say what holds the crew back, with the nearest change."""
+    values: Values = {"pace": pace.vines_per_day, "crew": pace.crew}
+    rules = brief.planting
+    if pace.neck == "basin":
+        turns = max(1.0, pace.hours / pace.least_soak_h) if pace.least_soak_h else 1.0
+        needed = math.ceil(pace.crew / turns - 1e-9)
+        yield Finding(
+            "work",
+            "care",
+            "planting.neck_basin",
+            {**values, "basin": rules.basin, "needed": needed},
+            PACE,
+        )
+    if pace.neck == "water" and brief.first_season.by == "tanker" and pace.water:
+        tankers = math.ceil(pace.crew * rules.tankers / pace.water - 1e-9)
+        yield Finding(
+            "work",
+            "care",
+            "planting.neck_tanker",
+            {
+                **values,
+                "tankers": rules.tankers,
+                "needed": tankers,
+                "trip": (_trip_hours(brief, pace, tankers=rules.tankers), "h"),
+            },
+            PACE,
+        )
+    elif pace.neck == "water":
+        yield Finding(
+            "work",
+            "care",
+            "planting.neck_sets",
+            {**values, "hours": (rules.water_hours, "h")},
+            PACE,
+        )
+
+
+def _trip_hours(brief: Brief, pace: Pace, *, tankers: int) -> float:
+    """Longest time to refill at which the tankers keep up with the crew, not below 0. [h]."""
+    rules = brief.first_season
+    vines_a_load = rules.tanker / brief.water.at_planting
+    a_load_h = vines_a_load * pace.hours * tankers / pace.crew
+    return max(0.0, round(a_load_h - vines_a_load * rules.vine_seconds / SECONDS_PER_HOUR, 2))
+
+
+def _range(pace: Pace, vines: int) -> Iterator[Finding]:
+    if pace.low is None or pace.high is None:
+        return
+    yield Finding(
+        "work",
+        "note",
+        "planting.rate_range",
+        {
+            "low": pace.low,
+            "high": pace.high,
+            "crew": pace.crew,
+            "longest": days_to_plant(vines, pace.low, 1),
+            "shortest": days_to_plant(vines, pace.high, 1),
+        },
+        "work.planting_pace_crew",
+        "memory",
+    )
+
+
+def _method(brief: Brief, site: Site, layout: Layout) -> Iterator[Finding]:
+    """Say where the method does not suit the soil, the rows or the crew."""
+    rules = brief.planting
+    heaviest = method_row(rules.method, "greatest clay")
+    if heaviest is not None:
+        most = float(heaviest["high"])
+        clay = _top_clay(site)
+        heavy = [name for name, share in clay if share > most]
+        if heavy:
+            values: Values = {"zones": ", ".join(heavy), "most": (most, "%")}
+            yield Finding("work", "care", "planting.soil_heavy", values)
+        elif not clay:
+            yield Finding("work", "note", "planting.soil_unknown", {"most": (most, "%")})
+    least = method_row(rules.method, "vines in a row")
+    if least is not None:
+        held = layout.positions.vines
+        short = int(((held > 0) & (held < float(least["low"]))).sum())
+        if short:
+            values = {"count": short, "least": int(least["low"])}
+            yield Finding("work", "care", "planting.rows_short", values, source="planting-guides")
+    people = method_row(rules.method, "people at a machine")
+    if people is not None:
+        machines = rules.machines
+        needed = int(people["low"]) * machines
+        if needed > brief.work.crew:
+            values = {"crew": brief.work.crew, "needed": needed, "machines": machines}
+            yield Finding("work", "care", "planting.crew_small", values)
+
+
+def _top_clay(site: Site) -> list[tuple[str, float]]:
+    """Clay of the top layer of each zone where it is known. [%]."""
+    if site.soil is None:
+        return []
+    return [
+        (zone.name, float(zone.profile.layers[0].clay_pct))
+        for zone in site.soil.zones
+        if zone.profile is not None
+        and zone.profile.layers
+        and zone.profile.layers[0].clay_pct is not None
+    ]
+
+
+def _lots(lots: Sequence[LotRows], places: Places) -> Iterator[Finding]:
+    for lot in lots:
+        if lot.planted > lot.vines:
+            values: Values = {"lot": lot.lot, "vines": lot.vines, "short": lot.planted - lot.vines}
+            yield Finding("work", "care", "planting.lot_short", values, source="brief")
+    if len(lots) > 1:
+        named = "; ".join(f"{lot.lot}: {rows_of(lot, places)}" for lot in lots if lot.planted)
+        yield Finding("work", "note", "planting.lots_in_rows", {"lots": named})
+
+
+def rows_of(lot: LotRows, places: Places) -> str:
+    """First and last row of a lot, with the vine where it begins or ends inside a row."""
+    first, last = lot.first, lot.last - 1
+    begin, end = int(places.row[first]), int(places.row[last])
+    starts_inside = first > 0 and places.row[first - 1] == begin
+    ends_inside = last + 1 < len(places.row) and places.row[last + 1] == end
+    one = f"{begin}.{int(places.number[first])}" if starts_inside else f"{begin}"
+    other = f"{end}.{int(places.number[last])}" if ends_inside else f"{end}"
+    return one if one == other else f"{one}–{other}"
+
+
+def _waits(
+    brief: Brief, pace: Pace, days: Sequence[PlantingDay], deliveries: Sequence[Delivery]
+) -> Iterator[Finding]:
+    rules = brief.planting
+    worst = max(days, key=lambda day: day.wait_h)
+    if worst.wait_h <= rules.longest_out:
+        return
+    if rules.keep != "none":
+        values: Values = {"wait": (worst.wait_h, "h"), "allowed": (rules.longest_out, "h")}
+        yield Finding("work", "care", "planting.soak_too_long", values, WAIT)
+        return
+    # Vines without a store can be planted on so many days after they come.
+    allowed = max(1, math.floor((rules.longest_out - pace.hours) / 24.0) + 1)
+    vines = sum(day.vines for day in days)
+    largest = max(delivery.vines for delivery in deliveries)
+    yield Finding(
+        "work",
+        "care",
+        "planting.waits_too_long",
+        {
+            "day": worst.date.isoformat(),
+            "wait": (round(worst.wait_h), "h"),
+            "allowed": (rules.longest_out, "h"),
+            "deliveries": math.ceil(vines / (allowed * pace.vines_per_day)),
+            "pace": math.ceil(largest / allowed),
+        },
+        WAIT,
+    )
+
+
+def _water(brief: Brief, days: Sequence[PlantingDay]) -> Iterator[Finding]:
+    """Say on which days more sets must run than there are hours for."""
+    hours = brief.planting.water_hours
+    over = [day for day in days if sum(run for _, run in day.set_runs) > hours + 1e-9]
+    if over:
+        worst = max(over, key=lambda day: sum(run for _, run in day.set_runs))
+        yield Finding(
+            "work",
+            "care",
+            "planting.sets_run_long",
+            {
+                "count": len(over),
+                "day": worst.date.isoformat(),
+                "sets": len(worst.set_runs),
+                "run": (round(sum(run for _, run in worst.set_runs), 1), "h"),
+                "hours": (hours, "h"),
+            },
+            "work.planting_water_day",
+        )
+    flow = brief.water.flow_available
+    if brief.first_season.by == "tanker" and flow:
+        filling = days[0].water_m3 / flow
+        if filling > hours:
+            values: Values = {"water": (round(days[0].water_m3, 1), "m3"), "flow": (flow, "m3/h"),
+                      "filling": (round(filling, 1), "h")}  # fmt: skip
+            yield Finding("work", "care", "planting.source_slow", values)
+
+
+def _dates(
+    site: Site, days: Sequence[PlantingDay], deliveries: Sequence[Delivery]
+) -> Iterator[Finding]:
+    """Say whether planting ends after the window, or after vines keep."""
+    last = days[-1].date
+    late = [delivery for delivery in deliveries if _ended(days, delivery) > delivery.keeps_until]
+    if late:
+        values: Values = {"delivery": late[0].number, "until": late[0].keeps_until.isoformat()}
+        yield Finding("work", "care", "planting.keeps_no_longer", values)
+    if site.climate is None:
+        return
+    window = site.climate.record.planting.window
+    if window.days <= 0:
+        return
+    opens, closes, day = window.opens, window.closes, last.strftime("%m-%d")
+    inside = opens <= day <= closes if opens <= closes else not closes < day < opens
+    if not inside:
+        values = {"last": last.isoformat(), "closes": (closes, "month-day"),
+                  "days": len(days)}  # fmt: skip
+        yield Finding("work", "care", "planting.ends_late", values, "work.planting_days")
+
+
+def _ended(days: Sequence[PlantingDay], delivery: Delivery) -> date:
+    """Last day on which vines of a delivery are planted, the day it comes where none are."""
+    return max(
+        (day.date for day in days if any(part.delivery == delivery.number for part in day.parts)),
+        default=delivery.arrives,
+    )
