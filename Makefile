@@ -8,7 +8,7 @@ READY := .venv/.ready
 UV := $(BIN)/uv
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test bench docs pages checks lint format lock clean poppler
+.PHONY: help demo test bench docs pages checks lint format lock clean poppler chromium
 
 help:
 	@echo "make demo     plan the example estate and say where the results are"
@@ -47,8 +47,15 @@ poppler:
 		{ apt-get -qq update && apt-get -qq install --yes --no-install-recommends poppler-utils; } >/dev/null || \
 		echo "pdftotext could not be installed; tests read PDF with pypdf"
 
+# Without chromium the tests that open a page in a browser are skipped, and say so.
+chromium:
+	@test -x /usr/bin/chromium || test -z "$$CI" || test "$$(id -u)" != 0 || \
+		! command -v apt-get >/dev/null || \
+		{ apt-get -qq update && apt-get -qq install --yes --no-install-recommends chromium; } >/dev/null || \
+		echo "chromium could not be installed; tests in a browser are skipped"
+
 # pytest comes last, so that its closing line is the last line of the run.
-test: poppler
+test: poppler chromium
 	@$(MAKE) --no-print-directory lint
 	@$(MAKE) --no-print-directory docs
 	$(BIN)/pytest

@@ -28,7 +28,7 @@ def example(name="kiepersol"):
 
 def written(plan, folder, **options):
     path = Path(folder) / "report.pdf"
-    write_report_pdf(plan, path, made=blocks.MADE, **options)
+    write_report_pdf(report_of(plan, made=blocks.MADE, **options), path, made=blocks.MADE)
     return path
 
 

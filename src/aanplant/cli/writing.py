@@ -190,10 +190,19 @@ def _cards(made: datetime, system: UnitSystem) -> Drawers:
 
 
 def _report(made: datetime, system: UnitSystem) -> Drawers:
-    from aanplant.report.plan_report import write_report_pdf
+    from aanplant.report.plan_report import Report, report_of, write_report_pdf
+    from aanplant.report.report_page import write_report_page
+
+    gathered: list[Report] = []
+
+    def report(plan: Plan) -> Report:
+        if not gathered:
+            gathered.append(report_of(plan, made=made, system=system))
+        return gathered[0]
 
     return {
-        "report.pdf": lambda plan, path: write_report_pdf(plan, path, made=made, system=system),
+        "report.pdf": lambda plan, path: write_report_pdf(report(plan), path, made=made),
+        "report.html": lambda plan, path: write_report_page(report(plan), path),
     }
 
 

@@ -23,7 +23,7 @@ from aanplant.units import UnitSystem
 _WORDS = (
     "title", "standing", "glance", "decide", "stops", "asked", "open", "key_figures", "contents",
     "findings", "register", "register_note", "others", "workings", "workings_note", "sources",
-    "nothing_stops", "all_findings",
+    "nothing_stops", "all_findings", "skip",
 )  # fmt: skip
 _RUNNING_MM, _RUNNING_SIZE_MM = 120.0, 8.0 * 25.4 / 72.0
 """Room and type size of the name at the head of every page."""
@@ -49,28 +49,18 @@ class Report:
     drawings: dict[str, Drawing]
 
 
-def write_report_pdf(
-    plan: Plan, path: Path, *, made: datetime, system: UnitSystem = "metric"
-) -> None:
-    """Write the report as PDF, on A4 or, with imperial units, on US letter.
+def report_of(plan: Plan, *, made: datetime, system: UnitSystem = "metric") -> Report:
+    """Gather all texts and drawings of the report, for paper and page alike.
 
     Parameters
     ----------
     plan : Plan
         A whole plan.
-    path : Path
-        Where to write.
     made : datetime
         When the plan is made, with its time zone; its date stands on the report.
     system : {"metric", "imperial"}
         Units of what is shown.
     """
-    report = report_of(plan, made=made, system=system)
-    print_paper("report", report.data, path, made=made, drawings=report.drawings)
-
-
-def report_of(plan: Plan, *, made: datetime, system: UnitSystem) -> Report:
-    """Gather all texts and drawings of the report; parameters as ``write_report_pdf``."""
     drawings: dict[str, Drawing] = {"block.svg": rows_picture(plan, system=system)}
     told_parts = parts(plan, made, system)
     counts = {level: sum(finding.level == level for finding in plan.findings)
@@ -104,6 +94,21 @@ def report_of(plan: Plan, *, made: datetime, system: UnitSystem) -> Report:
         "sources": sources_told(plan),
     }
     return Report(data, drawings)
+
+
+def write_report_pdf(report: Report, path: Path, *, made: datetime) -> None:
+    """Write the report as PDF, on A4 or, with imperial units, on US letter.
+
+    Parameters
+    ----------
+    report : Report
+        Its texts and drawings.
+    path : Path
+        Where to write.
+    made : datetime
+        When the plan is made; stands in the file's properties.
+    """
+    print_paper("report", report.data, path, made=made, drawings=report.drawings)
 
 
 def _register(told_parts: Sequence[Part], system: UnitSystem) -> list[dict[str, Any]]:

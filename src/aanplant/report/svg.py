@@ -11,6 +11,7 @@ from aanplant.report.style import FACES, INK, SHEET, Face, font_faces_css, text_
 
 Align = Literal["start", "middle", "end"]
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_INNER_NAME = re.compile(r'(?<=<clipPath id=")|(?<=clip-path="url\(#)')
 CAP_HEIGHT = 0.67
 """Height of a capital in Atkinson Hyperlegible over the type size."""
 
@@ -143,7 +144,7 @@ class Drawing:
         """End the last ``clip``."""
         self._marks.append("</g>")
 
-    def svg(self, *, alone: bool) -> str:
+    def svg(self, *, alone: bool, name: str = "") -> str:
         """Return the drawing as SVG.
 
         Parameters
@@ -151,6 +152,8 @@ class Drawing:
         alone : bool
             Whether it brings its typefaces and its ground along; without, it is made
             to be placed on a page.
+        name : str
+            Tells its inner names from those of other drawings in the same page of HTML.
         """
         title = escape(_NOT_XML.sub("\ufffd", self.title))
         head = (
@@ -162,7 +165,8 @@ class Drawing:
         if alone:
             ground = f'<rect width="100%" height="100%" fill="{SHEET}"/>'
             extra = f"<style>{font_faces_css()}</style>{ground}"
-        return "\n".join([head + extra, *self._marks, "</svg>\n"])
+        made = "\n".join([head + extra, *self._marks, "</svg>\n"])
+        return _INNER_NAME.sub(rf"\g<0>{name}-", made) if name else made
 
 
 def _extent(
