@@ -139,11 +139,11 @@ def test_two_points_give_the_exponent():
         ("exponent = -0.1", "between 0 and 1"),
         (
             "flow = 2\npressure = 100\nsecond_flow = 5\nsecond_pressure = 200",
-            r"exponent of 1.32, 0.32 outside the range; expected .* so from 2 to 4 at 200",
+            r"exponent of 1.32, 0.32 outside 0 to 1; expected .* so from 2 to 4 at 200",
         ),
         (
             "flow = 2\npressure = 100\nsecond_flow = 1\nsecond_pressure = 200",
-            r"exponent of -1.00, 1.00 outside the range",
+            r"exponent of -1.00, 1.00 outside 0 to 1",
         ),
         ("second_flow = 3", "second_pressure: found nothing; expected both"),
         ("pressure = 100\nsecond_flow = 3\nsecond_pressure = 100", "two pressures that differ"),

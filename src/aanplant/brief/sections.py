@@ -167,7 +167,7 @@ class WaterRules(Section):
 
     source: FileName = ""
     """File with the place of the water source."""
-    flow_available: Annotated[float, Quantity("m3/h", 0.0, 5000.0)] | None = None
+    flow_available: Annotated[float, Quantity("m3/h", 0.05, 5000.0)] | None = None
     """Lowest tested summer yield."""
     water_right: Annotated[float, Quantity("m3", 0.0, 1e9)] | None = None
     """Water right in a year."""

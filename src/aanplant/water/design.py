@@ -97,7 +97,7 @@ def design(
     if inputs is not None and inputs.delivery_test:
         if system is None:
             raise InputError(
-                "water.delivery_test", "volumes caught without a designed system",
+                "brief.toml: water.delivery_test", "volumes caught without a designed system",
                 "water.source as well, so that they have a design to be compared with",
             )  # fmt: skip
         delivery = measured_sets(system, layout.positions, inputs.delivery_test)

@@ -151,6 +151,11 @@ class DesignedSystem:
     findings: tuple[Finding, ...] = ()
 
     @property
+    def lacks_head(self) -> bool:
+        """Whether the pump gives some set less head than it asks for."""
+        return any(one.kind == "pump_head_short" for one in self.duties.breaches)
+
+    @property
     def lateral_pipe(self) -> Pipe:
         """The dripper line."""
         return self.pipes[-1]

@@ -173,7 +173,7 @@ def exponent_between(
         raise InputError(
             where,
             f"{flow:g} at {head:g} and {second_flow:g} at {second_head:g}, "
-            f"an exponent of {exponent:.2f}, {abs(exponent - bound):.2f} outside the range",
+            f"an exponent of {exponent:.2f}, {abs(exponent - bound):.2f} outside 0 to 1",
             f"an exponent from 0 to 1, so from {low:g} to {high:g} at {second_head:g}",
         ) from None
     return exponent
@@ -204,7 +204,7 @@ def law_of(brief: Brief) -> EmitterLaw:
     highest = _or_row(given.highest_pressure, row["highest_kpa"])
     if lowest >= highest:
         raise InputError(
-            "water.emitter",
+            "brief.toml: water.emitter",
             f"lowest_pressure {lowest:g} kPa and highest_pressure {highest:g} kPa",
             "a range that ends above its start",
         )
@@ -228,7 +228,9 @@ def _row_of(brief: Brief) -> dict[str, str]:
         found = next((row for row in table if row["name"] == given.product), None)
         if found is None:
             names = ", ".join(row["name"] for row in table)
-            raise InputError("water.emitter.product", repr(given.product), f"one of {names}")
+            raise InputError(
+                "brief.toml: water.emitter.product", repr(given.product), f"one of {names}"
+            )
         return found
     kind = "yes" if given.pressure_compensating else "no"
     alike = [row for row in table if row["pressure_compensating"] == kind]
@@ -248,7 +250,7 @@ def _exponent(brief: Brief, flow_lph: float, pressure_kpa: float, otherwise: flo
     if given.second_flow is None or given.second_pressure is None:
         missing = "second_flow" if given.second_flow is None else "second_pressure"
         raise InputError(
-            f"water.emitter.{missing}",
+            f"brief.toml: water.emitter.{missing}",
             "nothing",
             "both second_flow and second_pressure, or neither",
         )
@@ -257,7 +259,7 @@ def _exponent(brief: Brief, flow_lph: float, pressure_kpa: float, otherwise: flo
         pressure_kpa,
         given.second_flow,
         given.second_pressure,
-        where="water.emitter.second_flow",
+        where="brief.toml: water.emitter.second_flow",
     )
 
 

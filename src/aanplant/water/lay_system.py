@@ -17,6 +17,7 @@ from aanplant.site import Site
 from aanplant.stock import Stock
 from aanplant.water.bands import Bands, bands_of
 from aanplant.water.devices import devices
+from aanplant.water.emitters import law_of
 from aanplant.water.laterals import (
     Drippers,
     Place,
@@ -37,7 +38,6 @@ from aanplant.water.system_tables import crossings, lateral_table, set_table, su
 Values = NDArray[np.float64]
 Whole = NDArray[np.int64]
 
-M3_S_PER_L_H = 1e-3 / 3600.0
 USUAL_BORE_MM = 14.2
 """Bore of the usual 16 mm dripper line (from memory), until one is chosen."""
 _PERCENT = 100.0
@@ -83,6 +83,7 @@ def lay_system(  # noqa: PLR0917 - what is known, in the order of the job
     """
     place, place_z, breaches = source_place(site, source, brief.mains.source_height_tolerance)
     drawn = drawn_way(site, place, drawn_lonlat)
+    dripper_m3_s = law_of(brief).flow_m3_s
     rows = _rows(brief, site, stock, layout)
     set_of, limit, over = choose_sets(brief, rows.bands, rows.emitters, rows.in_zone)
     past_post, past_anchor = _beyond(brief, layout)
@@ -90,7 +91,7 @@ def lay_system(  # noqa: PLR0917 - what is known, in the order of the job
         layout.positions, past_anchor, fill_m=min(stock.row_width_m, brief.rows.cross_alley / 3.0)
     )
     places = _places(brief, layout, rows.bands, place)
-    shares = _shares(brief, layout, rows)
+    shares = _shares(brief, layout, rows, dripper_m3_s)
     connections = inlets(layout.positions, rows.bands, places, past_post, shares)
     heading = layout.rows.heading_xy[0] if layout.rows.paths is None else None
     land = Land(
@@ -107,7 +108,7 @@ def lay_system(  # noqa: PLR0917 - what is known, in the order of the job
     z, unknown = heights(tree, site.terrain, place_z)
     if unknown:
         breaches.append(LayoutBreach("heights_unknown", source.where, unknown, 0, "nodes"))
-    system = _system(brief, site, layout, rows, set_of, lines, tree, z)
+    system = _system(brief, site, layout, rows, set_of, lines, tree, z, dripper_m3_s)
     crossed = _rows_crossed(layout, mainline, land)
     if crossed:
         breaches.append(LayoutBreach("rows_crossed", "mainline", crossed, 0, "rows"))
@@ -182,7 +183,7 @@ def _falls(layout: Layout) -> Values:
     return -np.nan_to_num(layout.slopes.mean_grade_percent) / _PERCENT
 
 
-def _shares(brief: Brief, layout: Layout, rows: _Rows) -> Values:
+def _shares(brief: Brief, layout: Layout, rows: _Rows, dripper_m3_s: float) -> Values:
     """Where a submain through the rows of each band meets them, from their start. [-]."""
     fall, found = _falls(layout), []
     bore_m = (brief.pipes.lateral_bore or USUAL_BORE_MM) / _MM
@@ -192,7 +193,7 @@ def _shares(brief: Brief, layout: Layout, rows: _Rows) -> Values:
         long = piece[rows.ground_m[piece] >= np.median(rows.ground_m[piece])]
         length, emitters = float(rows.ground_m[long].mean()), float(rows.emitters[long].mean())
         drop = float(np.median(fall[long])) * length
-        loss = loss_of_run_m(length, emitters * brief.water.emitter.flow * M3_S_PER_L_H, bore_m)
+        loss = loss_of_run_m(length, emitters * dripper_m3_s, bore_m)
         share = inlet_share(abs(drop), loss)
         found.append(share if drop >= 0.0 else 1.0 - share)
     return np.array(found)
@@ -264,6 +265,7 @@ def _system(  # noqa: PLR0917 - everything laid, in the order it was
     lines: list[SubmainLine],
     tree: PipeTree,
     z: Values,
+    dripper_m3_s: float,
 ) -> System:
     positions = layout.positions
     of_piece = np.full(len(layout.rows), NO_SET, np.int64)
@@ -271,7 +273,6 @@ def _system(  # noqa: PLR0917 - everything laid, in the order it was
     rise = z - z[np.maximum(tree.parent, 0)]
     length = np.where(tree.on_ground, tree.plan_m, np.hypot(tree.plan_m, rise))
     laterals, lateral = lateral_table(tree, z, positions, rows.ground_m)
-    flow = brief.water.emitter.flow * M3_S_PER_L_H
     submains = submain_table(tree, lines, length)
     return System(
         xy=tree.xy,
@@ -284,11 +285,11 @@ def _system(  # noqa: PLR0917 - everything laid, in the order it was
         vine=tree.vine,
         is_emitter=tree.kind == LATERAL,
         vine_set=of_piece[positions.piece],
-        sets=set_table(positions, of_piece, rows.in_zone, rows.emitters, flow),
+        sets=set_table(positions, of_piece, rows.in_zone, rows.emitters, dripper_m3_s),
         laterals=laterals,
         submains=submains,
         devices=devices(tree, z, submains.set_of),
-        emitter_flow_m3_s=flow,
+        emitter_flow_m3_s=dripper_m3_s,
         flow_limit_m3_s=np.inf,
         blank_m=rows.drip.left_out * brief.water.emitter.spacing,
         heights_known=site.terrain is not None,

@@ -54,6 +54,23 @@ class PumpCurve:
         inside = (flow >= self.flow_m3_s[0]) & (flow <= self.flow_m3_s[-1])
         return np.where(inside, self._through(np.clip(flow, *self.ends)), np.nan)
 
+    def flow_with(self, head_m: float) -> float | None:
+        """Return the largest flow at which the pump gives a head; None where it never does. [m3/s].
+
+        Parameters
+        ----------
+        head_m : float
+            [m]
+        """
+        from scipy.optimize import brentq  # noqa: PLC0415 - heavy
+
+        first, last = self.ends
+        if self.head_m[0] < head_m:
+            return None
+        if self.head_m[-1] >= head_m:
+            return last
+        return float(brentq(lambda flow: float(self.head(flow)) - head_m, first, last, xtol=1e-12))
+
     @property
     def ends(self) -> tuple[float, float]:
         """First and last flow of the curve. [m3/s]."""

@@ -5,12 +5,11 @@ from collections.abc import Iterable
 import numpy as np
 
 from aanplant.brief import Brief
-from aanplant.trellis.breaches import Breach
 from aanplant.units import show
 from aanplant.water.backflow import DRINKING, INJECTION, Guard, guards
 from aanplant.water.designed import DesignedSystem
 from aanplant.water.emitters import KPA_PER_M
-from aanplant.water.suction import suction_breaches
+from aanplant.water.pump_advice import pump_advice
 from aanplant.water.system import KIND_NAMES, LATERAL, SOURCE, LayoutBreach
 from aanplant.water.system_figures import M3_H, pipe_name
 from aanplant.water.velocity import FLUSHING_M_S
@@ -59,7 +58,7 @@ def advice(brief: Brief, made: DesignedSystem, height_m: float) -> tuple[Finding
         *_drippers(brief, made),
         *_suction_in_pipes(made),
         *_pipes(brief, made),
-        *_pump(brief, made, height_m),
+        *pump_advice(brief, made, height_m),
         *_guards(brief, made),
     )
 
@@ -168,6 +167,8 @@ def _drippers(brief: Brief, made: DesignedSystem) -> list[Finding]:
                 place=_place(made, node),
             )
         )
+    if made.lacks_head:
+        return found  # neither a gauge nor an open end shows anything then
     return [*found, _worst_places(made), *_flushing(made)]
 
 
@@ -217,6 +218,8 @@ def _flushing(made: DesignedSystem) -> list[Finding]:
 
 def _suction_in_pipes(made: DesignedSystem) -> list[Finding]:
     """Say where mainline or submain run below the pressure of the air."""
+    if made.lacks_head:
+        return []  # told by the pump
     pipes = np.flatnonzero((made.system.kind > SOURCE) & (made.system.kind < LATERAL))
     node = int(pipes[made.pressure_m[pipes].argmin()])
     pressure = float(made.pressure_m[node])
@@ -265,51 +268,6 @@ def _pipes(brief: Brief, made: DesignedSystem) -> list[Finding]:
     if not made.is_priced:
         found.append(Finding("water", "note", "system.pipes_unpriced", source="brief"))
     return found
-
-
-def _pump(brief: Brief, made: DesignedSystem, height_m: float) -> list[Finding]:
-    duties, worst = made.duties, made.duties.worst
-    values: Shown = {
-        "flow": (float(duties.flow_m3_s[worst]) * M3_H, "m3/h"),
-        "head": (float(duties.head_m[worst]), "m"),
-        "set": worst + 1,
-    }
-    found = []
-    if not brief.pump.curve:
-        largest = int(duties.flow_m3_s.argmax())
-        values |= {
-            "most": (float(duties.flow_m3_s[largest]) * M3_H, "m3/h"),
-            "most_head": (float(duties.head_m[largest]), "m"),
-            "most_set": largest + 1,
-        }
-        found.append(Finding("water", "note", "system.pump_wanted", values, "water.pump.head"))
-    else:
-        found += [_pump_breach(one) for one in duties.breaches]
-    if not duties.breaches and brief.pump.curve:
-        spare = float(duties.spare_m.max())
-        most = int(duties.spare_m.argmax()) + 1
-        values |= {"spare": (spare, "m"), "most_set": most}
-        found.append(Finding("water", "note", "system.pump_serves", values, "water.pump.head"))
-    for one in suction_breaches(
-        made.suction_head_m, brief.pump.npsh_required, brief.pump.suction_lift, height_m
-    ):
-        asked: Shown = {"value": (one.value, "m"), "limit": (one.limit, "m")}
-        figure, source = "water.pump.suction_head", "suction-pages"
-        if one.kind == "suction_head_short":
-            asked["short"] = (one.limit - one.value, "m")
-            found.append(Finding("water", "stop", "system.suction_short", asked, figure, source))
-        else:
-            found.append(Finding("water", "care", "system.suction_high", asked, figure, source))
-    return found
-
-
-def _pump_breach(one: Breach) -> Finding:
-    number = int(one.row or 0) + 1
-    values: Shown = {"set": number, "value": (one.value, one.unit), "limit": (one.limit, one.unit)}
-    if one.kind == "pump_head_short":
-        values["short"] = (one.value - one.limit, "m")
-        return Finding("water", "stop", "system.pump_short", values, "water.pump.head")
-    return Finding("water", "care", "system.pump_flow_outside", values, "water.pump.flow")
 
 
 def _guards(brief: Brief, made: DesignedSystem) -> list[Finding]:

@@ -84,13 +84,8 @@ def design_system(  # noqa: PLR0917 - what is known, in the order of the job
     if source is None or not len(layout.positions):
         return None
     law = law_of(brief)
-    laid = lay_system(brief, site, stock, layout, source, route_lonlat)
-    flow = np.asarray(laid.sets.emitters * law.flow_m3_s, np.float64)
-    system = replace(
-        laid,
-        emitter_flow_m3_s=law.flow_m3_s,
-        sets=replace(laid.sets, flow_m3_s=flow),
-    )
+    system = lay_system(brief, site, stock, layout, source, route_lonlat)
+    flow = system.sets.flow_m3_s
     each_vine = max(stock.vine_spacing_m / brief.water.emitter.spacing, 1.0)
     sized = size_system(brief, system, law, prices, _subunit_m(brief, law, each_vine))
     ran = run_system(system, sized, law, each_vine)

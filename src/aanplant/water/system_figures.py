@@ -9,6 +9,7 @@ from aanplant.water.friction import STANDARD_GRAVITY_M_S2
 from aanplant.water.pipes import MM_PER_M, Pipe
 from aanplant.water.surge import wave_speed_m_s
 from aanplant.water.system import LATERAL, MAINLINE, SUBMAIN
+from aanplant.water.use_base import flow_input
 from aanplant.working import Input, Working
 
 M3_H = 3600.0
@@ -46,7 +47,7 @@ def pipe_name(pipe: Pipe) -> str:
 def _sets(brief: Brief, made: DesignedSystem) -> list[Working]:
     sets = made.system.sets
     largest = int(sets.flow_m3_s.argmax())
-    flow_lph = made.law.flow_m3_s / LITRES_PER_HOUR
+    of_one = flow_input(brief, made.law)
     drippers = Working(
         "water.system_drippers",
         int(sets.emitters.sum()),
@@ -63,7 +64,7 @@ def _sets(brief: Brief, made: DesignedSystem) -> list[Working]:
             "",
             (
                 drippers.as_input("drippers"),
-                Input("flow", flow_lph, "L/h", "brief:water.emitter.flow"),
+                of_one,
                 Input(
                     "largest_flow",
                     limit if math.isfinite(limit) else "not known",
@@ -75,11 +76,11 @@ def _sets(brief: Brief, made: DesignedSystem) -> list[Working]:
         ),
         Working(
             "water.set_flow",
-            int(sets.emitters[largest]) * flow_lph / 1000.0,
+            int(sets.emitters[largest]) * float(of_one.value) / 1000.0,
             "m3/h",
             (
                 Input("drippers", int(sets.emitters[largest]), "", _MEASURED),
-                Input("flow", flow_lph, "L/h", "brief:water.emitter.flow"),
+                of_one,
             ),
             "arithmetic",
         ),
@@ -267,7 +268,7 @@ def _pump(brief: Brief, made: DesignedSystem) -> list[Working]:
         "m3/h",
         (
             Input("drippers", int(made.system.sets.emitters[worst]), "", _MEASURED),
-            Input("flow", made.law.flow_m3_s / LITRES_PER_HOUR, "L/h", "brief:water.emitter.flow"),
+            flow_input(brief, made.law),
         ),
         "arithmetic",
     )

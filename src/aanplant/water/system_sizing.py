@@ -1,5 +1,6 @@
 """Choose dripper line and pipes of a system for the head there is, or the head that pays."""
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -10,8 +11,8 @@ from aanplant.brief import Brief
 from aanplant.errors import InputError
 from aanplant.inputs import PriceLine
 from aanplant.water.emitters import KPA_PER_M, EmitterLaw
-from aanplant.water.lateral_bores import BoreTable, tabulate
-from aanplant.water.lateral_choice import LateralLimits, choose_bore
+from aanplant.water.lateral_bores import BoreTable, LateralLines, tabulate
+from aanplant.water.lateral_choice import LateralLimits, LateralTooLong, choose_bore
 from aanplant.water.pipe_choice import PipeSizing, gradient_of, size_pipes
 from aanplant.water.pipes import MM_PER_M, Pipe, pipes_of
 from aanplant.water.pump import curve_of
@@ -179,16 +180,41 @@ def _dripper_line(brief: Brief, system: System, law: EmitterLaw) -> tuple[Pipe, 
     rated = min(pipe.rated_head_m for pipe in table.values())
     limits = LateralLimits(brief.pipes.flow_variation, rated)
     tried = lateral_lines(system, hardest_laterals(system))
-    if law.keeps_flow:
+    try:
+        choice = choose_bore(tried, bores, law, _wanted(limits, law))
+    except LateralTooLong:
         try:
-            choice = choose_bore(tried, bores, law, replace(limits, most_pressure_m=law.head_m))
-        except InputError:
             choice = choose_bore(tried, bores, law, limits)
-    else:
-        choice = choose_bore(tried, bores, law, limits)
+        except LateralTooLong as refusal:
+            raise _too_long(brief, refusal, tried, law, limits) from None
     return table[bores[choice.place]], tabulate(
         lateral_lines(system, np.arange(len(system.laterals))), [choice.bore_m], law
     )
+
+
+def _wanted(limits: LateralLimits, law: EmitterLaw) -> LateralLimits:
+    return replace(limits, most_pressure_m=law.head_m) if law.keeps_flow else limits
+
+
+def _too_long(
+    brief: Brief, refusal: LateralTooLong, tried: LateralLines, law: EmitterLaw,
+    limits: LateralLimits,
+) -> InputError:  # fmt: skip
+    """Name the key to change, and to what: rows as long as works, or a bore that does."""
+    works = f"rows.longest of at most {math.floor(refusal.longest_m)} m"
+    if brief.pipes.lateral_bore is None:
+        return InputError(
+            "brief.toml: rows.longest",
+            f"laterals with {refusal.found}",
+            f"{works}, or drippers that give less or regulate (water.emitter)",
+        )
+    try:
+        bore = choose_bore(tried, [pipe.bore_m for pipe in pipes_of("LDPE")], law, limits).bore_m
+    except LateralTooLong:
+        pass
+    else:
+        works = f"a bore of at least {bore * MM_PER_M:g} mm, or {works}"
+    return InputError("brief.toml: pipes.lateral_bore", f"laterals with {refusal.found}", works)
 
 
 def _given_heads(brief: Brief, system: System, law: EmitterLaw) -> tuple[Values, float | None]:

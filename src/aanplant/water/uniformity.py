@@ -127,7 +127,7 @@ def allowable_head(
     best_pct = PERCENT * _made_factor(law.variation, emitters_per_plant)
     if uniformity_pct > best_pct:
         raise InputError(
-            "uniformity.emission",
+            "brief.toml: uniformity.emission",
             f"{uniformity_pct:g} %, {uniformity_pct - best_pct:.1f} points more than drippers with "
             f"a variation of {law.variation:g}, {emitters_per_plant:g} a vine, can give",
             f"at most {best_pct:.1f} %, more drippers a vine, or drippers that differ less",

@@ -10,6 +10,7 @@ from aanplant.inputs import PriceLine
 from aanplant.layout import Layout
 from aanplant.trellis import Trellis
 from aanplant.water import Irrigation
+from aanplant.water.emitters import LITRES_PER_HOUR, law_of
 from aanplant.work.items import Item
 from aanplant.work.spread_lines import Amount
 from aanplant.work.trellis_items import trellis_items
@@ -191,8 +192,8 @@ def _vine_name(brief: Brief, rootstock: str) -> str:
 
 
 def _dripper_name(brief: Brief) -> str:
-    emitter = brief.water.emitter
-    return f"dripper line, {emitter.flow:g} L/h every {emitter.spacing:g} m"
+    flow_lph = law_of(brief).flow_m3_s / LITRES_PER_HOUR
+    return f"dripper line, {flow_lph:.4g} L/h every {brief.water.emitter.spacing:g} m"
 
 
 def _order_line(item: Item, packs: Mapping[str, PriceLine]) -> tuple[OrderLine, Working]:
