@@ -7,7 +7,7 @@ the stages behind it run again.
 
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -344,7 +344,7 @@ def make_plan(
     brief: Brief,
     inputs: Inputs,
     *,
-    earlier: Plan | None = None,
+    earlier: Plan | Sequence[Plan] | None = None,
     until: str | None = None,
     check: Check | None = None,
 ) -> Plan:
@@ -354,8 +354,8 @@ def make_plan(
     ----------
     brief, inputs
         What is asked and what was read.
-    earlier : Plan, optional
-        Stages whose digest it shares are taken from it.
+    earlier : Plan or sequence of Plan, optional
+        Stages whose digest one of them shares are taken from it.
     until : str, optional
         Last stage to run; all when left out.
     check : callable, optional
@@ -372,12 +372,14 @@ def make_plan(
     if until is not None and until not in STAGE_NAMES:
         raise ValueError(f"until must be one of {STAGE_NAMES}, got {until!r}")
     brief = linked(brief)
+    known = (earlier,) if isinstance(earlier, Plan) else tuple(earlier or ())
     results: dict[str, Any] = {}
     digests: dict[str, str] = {}
     for stage in STAGES:
         digest = _digest(stage, brief, inputs, digests)
-        if earlier is not None and earlier.digests.get(stage.name) == digest:
-            results[stage.name] = earlier.results[stage.name]
+        same = next((plan for plan in known if plan.digests.get(stage.name) == digest), None)
+        if same is not None:
+            results[stage.name] = same.results[stage.name]
         else:
             report = _progress(stage.name, check)
             report(0.0)

@@ -12,6 +12,7 @@ from aanplant.server.editing import applied, changed
 from aanplant.server.store import EstateStore
 from tests.server.conftest import EXAMPLE
 
+SQUARE = b"lon,lat\n20,-33\n20.002,-33\n20.002,-33.002\n20,-33.002\n"
 BRIEF = "/api/v1/blocks/kiepersol/brief"
 
 
@@ -164,24 +165,13 @@ def test_a_file_goes_nowhere_but_beside_the_brief(client: TestClient, estate: Pa
     before = sorted(estate.rglob("*"))
 
     answer = client.put(
-        f"/api/v1/blocks/kiepersol/sources/{name}",
-        content=b"x",
+        f"/api/v1/blocks/kiepersol/sources/{name}?used_as=spares.past_losses",
+        content=b"batch,vines,dead\nA,100,3\n",
         headers={"Content-Type": "application/octet-stream"},
     )
 
     assert answer.status_code in {404, 405, 422}
     assert sorted(estate.rglob("*")) == before
-
-
-def test_a_file_is_saved_beside_the_brief(client: TestClient, estate: Path):
-    answer = client.put(
-        "/api/v1/blocks/kiepersol/sources/drawn.geojson",
-        content=b"{}",
-        headers={"Content-Type": "application/octet-stream"},
-    )
-
-    assert answer.status_code == 204
-    assert (estate / "blocks" / "kiepersol" / "drawn.geojson").read_bytes() == b"{}"
 
 
 def test_a_block_is_made_from_a_receiver_track(client: TestClient, estate: Path):
@@ -212,13 +202,18 @@ def test_a_block_is_made_from_a_receiver_track(client: TestClient, estate: Path)
         {"boundary_base64": "no base64!"},
         {"boundary_name": "../b.gpx"},
         {"row_width": "wide"},
+        {"boundary_base64": "eA=="},
     ],
 )
 def test_a_block_that_cannot_be_made_leaves_nothing(
     client: TestClient, estate: Path, change: dict[str, str]
 ):
     before = sorted(estate.rglob("*"))
-    new = {"block": "bo-kamp", "boundary_name": "b.gpx", "boundary_base64": "eA=="} | change
+    new = {
+        "block": "bo-kamp",
+        "boundary_name": "b.csv",
+        "boundary_base64": base64.b64encode(SQUARE).decode(),
+    } | change
 
     answer = client.post("/api/v1/blocks", json=new)
 

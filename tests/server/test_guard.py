@@ -81,7 +81,7 @@ def test_a_body_past_the_limit_is_refused_with_and_without_its_length(
     client: TestClient, monkeypatch: pytest.MonkeyPatch
 ):
     monkeypatch.setattr(guard, "LARGEST_BODY_BYTES", {"application/octet-stream": 1000})
-    path = "/api/v1/blocks/kiepersol/sources/heights.csv"
+    path = "/api/v1/blocks/kiepersol/sources/heights.csv?used_as=block.heights"
     headers = {"Content-Type": "application/octet-stream"}
 
     told = client.put(path, content=b"x" * 2000, headers=headers)

@@ -3,105 +3,11 @@ import threading
 import time
 from pathlib import Path
 
-import numpy as np
 import pytest
 from starlette.testclient import TestClient
 
-from aanplant.errors import Cancelled, InputError
-from aanplant.files import open_block, read_inputs
-from aanplant.plan import make_plan
+from aanplant.errors import InputError
 from aanplant.server.jobs import ENDED, Job, Jobs
-from aanplant.server.planning import Planner
-from aanplant.server.store import EstateStore
-from tests.server.unpacking import unpacked
-
-PREVIEW = "/api/v1/blocks/onderveld/preview"
-
-
-def test_a_preview_holds_the_layout_that_the_library_makes(client: TestClient, estate: Path):
-    block = open_block(estate / "blocks" / "onderveld")
-    plan = make_plan(block.brief, read_inputs(block), until="layout")
-
-    answer = client.post(PREVIEW, json={})
-    about, arrays = unpacked(answer.content)
-
-    np.testing.assert_allclose(arrays["vines_xy"], plan.layout.positions.xy, atol=1e-3)
-    np.testing.assert_array_equal(arrays["vine_row"], plan.layout.positions.row)
-    np.testing.assert_array_equal(arrays["vine_number"], plan.layout.positions.number)
-    figures = {figure["key"]: figure for figure in about["figures"]}
-    assert figures["layout.vines"]["value"] == plan.figures.value("layout.vines")
-    assert figures["layout.vines"]["formula"]
-    assert len(about["findings"]) == len(plan.findings)
-
-
-def test_a_preview_of_an_unsaved_change_saves_nothing(client: TestClient, estate: Path):
-    brief = estate / "blocks" / "onderveld" / "brief.toml"
-    before = brief.read_bytes()
-    _, wide = unpacked(client.post(PREVIEW, json={}).content)
-
-    answer = client.post(PREVIEW, json={"changes": {"vines.row_width": "5 m"}})
-
-    _, wider = unpacked(answer.content)
-    assert len(wider["vines_xy"]) < len(wide["vines_xy"])
-    assert brief.read_bytes() == before
-
-
-def test_a_preview_of_what_cannot_be_used_names_the_key(client: TestClient):
-    answer = client.post(PREVIEW, json={"changes": {"vines.row_width": "-1 m"}})
-
-    assert answer.status_code == 422
-    assert answer.json()["where"] == "brief.toml: vines.row_width"
-
-
-def test_figures_are_shown_in_the_units_asked_for(client: TestClient):
-    about, _ = unpacked(client.post(f"{PREVIEW}?units=imperial", json={}).content)
-
-    shown = {figure["key"]: figure["shown"] for figure in about["figures"]}
-    assert shown["site.area"].endswith("acre")
-
-
-def test_a_file_that_changed_is_read_again(estate: Path):
-    planner = Planner(EstateStore(estate))
-    corners = estate / "blocks" / "onderveld" / "corners.csv"
-    before = planner.preview("onderveld", {}, page="").figures.value("site.area")
-    lines = corners.read_text().splitlines()
-    corners.write_text("\n".join(lines[:-1]) + "\n")
-
-    after = planner.preview("onderveld", {}, page="").figures.value("site.area")
-
-    assert after != before
-
-
-def test_a_later_question_of_the_same_page_overtakes_an_earlier_one(
-    estate: Path, monkeypatch: pytest.MonkeyPatch
-):
-    planner = Planner(EstateStore(estate))
-    begun, go_on = threading.Event(), threading.Event()
-    ends: list[str] = []
-
-    def slow(*args, **kwargs):
-        if threading.current_thread().name == "earlier":
-            begun.set()
-            go_on.wait(20)
-        return make_plan(*args, **kwargs)
-
-    monkeypatch.setattr("aanplant.server.planning.make_plan", slow)
-
-    def ask() -> None:
-        try:
-            planner.preview("onderveld", {"vines.row_width": "4 m"}, page="one")
-            ends.append("done")
-        except Cancelled:
-            ends.append("overtaken")
-
-    earlier = threading.Thread(target=ask, name="earlier")
-    earlier.start()
-    begun.wait(20)
-    planner.preview("onderveld", {}, page="one")
-    go_on.set()
-    earlier.join(20)
-
-    assert ends == ["overtaken"]
 
 
 def test_a_plan_is_made_followed_and_fetched(client: TestClient, estate: Path):

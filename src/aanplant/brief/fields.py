@@ -16,8 +16,16 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 from aanplant.errors import InputError
 from aanplant.units import parse_quantity
 
+
+@dataclass(frozen=True, slots=True)
+class NamesFile:
+    """Marks a key that names a file beside the brief."""
+
+
 Name = Annotated[str, StringConstraints(max_length=80, pattern=r"^[^\x00-\x1f\x7f]*$")]
-FileName = Annotated[str, StringConstraints(max_length=200, pattern=r"^[^\x00-\x1f\x7f]*$")]
+FileName = Annotated[
+    str, StringConstraints(max_length=200, pattern=r"^[^\x00-\x1f\x7f]*$"), NamesFile()
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +86,24 @@ class Default:
     ) -> dict[str, Any]:
         """Show the source of the default to an editor."""
         return {**handler(schema), "default_source": self.source}
+
+
+@dataclass(frozen=True, slots=True)
+class NumberRange:
+    """Unit and range of a number beside which a word may stand; the key's own validator holds it.
+
+    ``high`` itself may be outside the range.
+    """
+
+    unit: str
+    low: float
+    high: float
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """Show unit and range to an editor."""
+        return {**handler(schema), "unit": self.unit, "low": self.low, "high": self.high}
 
 
 def refusal(found: str, expected: str) -> PydanticCustomError:

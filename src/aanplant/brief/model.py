@@ -10,7 +10,7 @@ from aanplant.brief.climate import ClimateRules, ProtectionRules
 from aanplant.brief.cultivar import CultivarRules, SpacingRules
 from aanplant.brief.drippers import DripperLineRules, UniformityRules, WettingRules
 from aanplant.brief.ends import EndRules
-from aanplant.brief.fields import Default, Section, quantity_of, refusal
+from aanplant.brief.fields import Default, NamesFile, Section, quantity_of, refusal
 from aanplant.brief.ground import GroundRules
 from aanplant.brief.head_works import HeadWorks, PumpRules
 from aanplant.brief.history import LandHistory
@@ -135,6 +135,16 @@ class Brief(Section):
             f"brief:{key}" if given else f"default:{key}",
             "" if given else source,
         )
+
+    def named_files(self) -> dict[str, str]:
+        """Return the names of the files that stand in the brief, by dotted key."""
+        sections = {name: getattr(self, name) for name in type(self).model_fields}
+        return {
+            f"{section}.{name}": getattr(values, name)
+            for section, values in sections.items()
+            for name, info in type(values).model_fields.items()
+            if NamesFile() in info.metadata and getattr(values, name)
+        }
 
     def canonical(self) -> dict[str, Any]:
         """Return every key with its value in fixed units, defaults included."""

@@ -4,7 +4,16 @@ from typing import Annotated, Literal, Self
 
 from pydantic import BeforeValidator, model_validator
 
-from aanplant.brief.fields import MEMORY, PRACTICE, Default, Name, Quantity, Section, refusal
+from aanplant.brief.fields import (
+    MEMORY,
+    PRACTICE,
+    Default,
+    Name,
+    NumberRange,
+    Quantity,
+    Section,
+    refusal,
+)
 from aanplant.brief.sections import CHOOSE
 from aanplant.errors import InputError
 from aanplant.units import parse_quantity
@@ -35,7 +44,10 @@ class Preparation(Section):
     """What is done to the soil before rows are set out."""
 
     loosening_depth: Annotated[
-        float | Literal["choose"], BeforeValidator(_depth), Default("sa-soil-preparation")
+        float | Literal["choose"],
+        BeforeValidator(_depth),
+        NumberRange("m", 0.0, DEEPEST_M),
+        Default("sa-soil-preparation"),
     ] = CHOOSE
     """Depth of loosening in metres, or "choose"."""
     implement: Annotated[Implement, PRACTICE] = CHOOSE

@@ -9,6 +9,7 @@ from aanplant.brief.fields import (
     PRACTICE,
     Default,
     Name,
+    NumberRange,
     Quantity,
     Section,
     refusal,
@@ -65,7 +66,12 @@ class RootstockRules(Section):
     """Least resistance to Phytophthora where it was found, 1 to 5."""
     phylloxera_rating: _Rating = 3.0
     """Least tolerance of phylloxera, 1 to 5."""
-    vigour: Annotated[float | Literal["choose"], BeforeValidator(_vigour), PRACTICE] = CHOOSE
+    vigour: Annotated[
+        float | Literal["choose"],
+        BeforeValidator(_vigour),
+        NumberRange("", _LEAST, _GREATEST),
+        PRACTICE,
+    ] = CHOOSE
     """Vigour wanted, 1 to 5, or "choose" to take it from what the soil can carry."""
     ripening: Annotated[Literal["any", "early", "middle", "late"], PRACTICE] = "any"
     """Effect on ripening that is wanted."""

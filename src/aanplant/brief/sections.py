@@ -11,6 +11,7 @@ from aanplant.brief.fields import (
     Default,
     FileName,
     Name,
+    NumberRange,
     Quantity,
     Section,
     refusal,
@@ -99,7 +100,12 @@ class Vines(Section):
 class RowRules(Section):
     """How rows are laid in the field."""
 
-    bearing: Annotated[float | Literal["choose"], BeforeValidator(_bearing), PRACTICE] = CHOOSE
+    bearing: Annotated[
+        float | Literal["choose"],
+        BeforeValidator(_bearing),
+        NumberRange("deg", 0.0, 180.0),
+        PRACTICE,
+    ] = CHOOSE
     """Degrees from true north, 0 to 179.9, or "choose"."""
     headland: Annotated[_Metres, MEMORY] = 8.0
     """Clear room at row ends, beyond the anchors."""
@@ -127,7 +133,12 @@ class RowRules(Section):
     """straight: parallel lines; contour: curves that keep their distance from a base line."""
     base_line: FileName = ""
     """File with the line from which contour rows are spaced; a contour when left out."""
-    base_height: Annotated[float | Literal["choose"], BeforeValidator(_height), PRACTICE] = CHOOSE
+    base_height: Annotated[
+        float | Literal["choose"],
+        BeforeValidator(_height),
+        NumberRange("m", LOWEST_M, HIGHEST_M),
+        PRACTICE,
+    ] = CHOOSE
     """Height of the contour that is the base line, or "choose"."""
     smoothing: Annotated[float, Quantity("m", 0.01, 20.0), PRACTICE] = 1.0
     """How far the base line may leave the contour or the drawn line to run smoothly."""

@@ -10,6 +10,7 @@ from aanplant.brief.fields import (
     Default,
     FileName,
     Name,
+    NumberRange,
     Quantity,
     Section,
     refusal,
@@ -44,7 +45,10 @@ class SpareRules(Section):
     batches: Annotated[int, Field(ge=1, le=100), PRACTICE] = 1
     """Delivery batches: vines lifted, stored and carried together share their fate."""
     batch_correlation: Annotated[
-        float | Literal["fit"], BeforeValidator(_correlation), PRACTICE
+        float | Literal["fit"],
+        BeforeValidator(_correlation),
+        NumberRange("", 0.0, WIDEST_CORRELATION),
+        PRACTICE,
     ] = 0.0
     """Correlation of the losses of two vines of one batch, or "fit" from past_losses; 0 takes every
     loss as independent of the next."""

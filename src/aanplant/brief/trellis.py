@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, field_validator
 
-from aanplant.brief.fields import MEMORY, PRACTICE, Name, Quantity, Section, refusal
+from aanplant.brief.fields import MEMORY, PRACTICE, Name, NumberRange, Quantity, Section, refusal
 from aanplant.brief.loads import LoadRules
 from aanplant.errors import InputError
 from aanplant.units import parse_quantity
@@ -49,7 +49,12 @@ class WireRule(Section):
     lowest wire is the cordon wire and the others hold foliage."""
     movable: Annotated[bool, PRACTICE] = False
     """Whether the strands are lifted with the shoots, on hooks instead of staples."""
-    tension: Annotated[float | Literal["choose"], BeforeValidator(_tension), MEMORY] = CHOOSE
+    tension: Annotated[
+        float | Literal["choose"],
+        BeforeValidator(_tension),
+        NumberRange("N", LEAST_TENSION_N, MOST_TENSION_N),
+        MEMORY,
+    ] = CHOOSE
     """Pull in each strand when it is strained, in N, or "choose"."""
     offset: Annotated[float, Quantity("m", 0.0, 2.0), PRACTICE] = 0.0
     """From the middle of the row, for wires on arms: half the strands on either side."""

@@ -21,10 +21,12 @@ from aanplant.brief import Brief
 from aanplant.errors import InputError
 from aanplant.files.plan_tables import plan_tables
 from aanplant.plan import Plan
+from aanplant.site.frame import Frame
 from aanplant.working import Figures, Finding, Input, Working
 
 FORMAT = "aanplant-plan/1"
 SIGNIFICANT_DIGITS = 10
+_FRAME = ("longitude_deg", "latitude_deg", "height_m")
 LARGEST_FILE_BYTES = 100_000_000
 
 
@@ -38,6 +40,8 @@ class PlanRecord:
         When it was made. [UTC]
     engine : str
         Version that made it.
+    frame : Frame
+        The block's own grid.
     brief : mapping
         Every key with its value in fixed units, by section.
     defaults : mapping of str to mapping
@@ -54,6 +58,7 @@ class PlanRecord:
 
     made: datetime
     engine: str
+    frame: Frame
     brief: Mapping[str, Any]
     defaults: Mapping[str, Mapping[str, str]]
     inputs: Mapping[str, str]
@@ -106,11 +111,7 @@ def plan_document(plan: Plan, *, made: datetime) -> dict[str, Any]:
         "estate": plan.inputs.estate,
         "block": site.name,
         "currency": plan.inputs.currency,
-        "frame": {
-            "longitude_deg": site.frame.longitude_deg,
-            "latitude_deg": site.frame.latitude_deg,
-            "height_m": site.frame.height_m,
-        },
+        "frame": {name: getattr(site.frame, name) for name in _FRAME},
         "grid": {"code": site.grid.code, "name": site.grid.name},
         "figures": [_figure(working) for working in plan.figures],
         "findings": [_finding(finding, plan) for finding in plan.findings],
@@ -171,6 +172,7 @@ def read_plan_json(path: Path) -> PlanRecord:
         return PlanRecord(
             made=datetime.fromisoformat(content["made"]).astimezone(UTC),
             engine=str(content["engine"]),
+            frame=Frame(**{name: float(content["frame"][name]) for name in _FRAME}),
             brief=content["brief"],
             defaults=content.get("defaults", {}),
             inputs=content["inputs"],

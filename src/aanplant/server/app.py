@@ -10,10 +10,17 @@ from fastapi import FastAPI
 
 from aanplant import __version__
 from aanplant.plan import Plan
-from aanplant.server import block_routes, plan_routes
+from aanplant.server import (
+    block_routes,
+    estate_routes,
+    plan_routes,
+    preview_routes,
+    source_routes,
+)
 from aanplant.server.desk import Desk
 from aanplant.server.guard import Guard
 from aanplant.server.jobs import Jobs
+from aanplant.server.pages import serve_pages
 from aanplant.server.planning import Planner
 from aanplant.server.problems import answer_in_one_shape
 from aanplant.server.store import EstateStore
@@ -60,8 +67,9 @@ def create_app(folder: Path, *, groups: Sequence[str], write_plan: WritePlan) ->
     )
     app.state.desk = desk
     answer_in_one_shape(app)
-    app.include_router(block_routes.router, prefix="/api/v1")
-    app.include_router(plan_routes.router, prefix="/api/v1")
+    for routes in (estate_routes, block_routes, source_routes, preview_routes, plan_routes):
+        app.include_router(routes.router, prefix="/api/v1")
+    serve_pages(app)
     app.add_middleware(Guard)
     return app
 

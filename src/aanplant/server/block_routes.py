@@ -1,4 +1,4 @@
-"""Requests about the estate, its blocks and their briefs."""
+"""Requests about blocks and their briefs."""
 
 import base64
 import binascii
@@ -8,38 +8,21 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Body, Header, Response
 from pydantic import BaseModel
+from pydantic_core import to_jsonable_python
 
-from aanplant.brief import Brief, parse_brief
+from aanplant.brief import parse_brief, parse_toml
 from aanplant.errors import InputError
 from aanplant.server.desk import Desk, DeskOf
 from aanplant.server.editing import BRIEF_FILE, changed
 from aanplant.server.problems import Problem
-from aanplant.server.shapes import BriefShape, ChangesShape, EstateShape, NewBlockShape
-from aanplant.server.store import ChangedError, StoredBrief, fit_file_name
+from aanplant.server.shapes import BriefShape, ChangesShape, NewBlockShape
+from aanplant.server.source_routes import read_as_outline
+from aanplant.server.store import ChangedError
 
 router = APIRouter(tags=["blocks"])
 Version = Annotated[
     str | None, Header(alias="If-Match", description="Version that the change started from.")
 ]
-
-
-@router.get("/estate")
-def read_estate(desk: DeskOf) -> EstateShape:
-    """Read the estate's settings and the names of its blocks."""
-    estate = desk.store.estate()
-    return EstateShape(
-        name=estate.name,
-        place=estate.place,
-        currency=estate.currency,
-        units=estate.units,
-        blocks=list(desk.store.blocks()),
-    )
-
-
-@router.get("/brief-schema")
-def read_brief_schema() -> dict[str, Any]:
-    """Read the JSON Schema of a brief: types, units, ranges, help, sources of defaults."""
-    return Brief.model_json_schema()
 
 
 @router.post("/blocks", status_code=HTTPStatus.CREATED)
@@ -51,7 +34,6 @@ def make_block(desk: DeskOf, new: NewBlockShape, response: Response) -> BriefSha
         raise InputError(
             "boundary_base64", "text that is not base64", "the file in base64"
         ) from None
-    fit_file_name(new.boundary_name)
     block = {"name": new.name or new.block.replace("-", " ").capitalize()}
     block["boundary"] = new.boundary_name
     if new.grid:
@@ -59,6 +41,7 @@ def make_block(desk: DeskOf, new: NewBlockShape, response: Response) -> BriefSha
     vines = {"row_width": new.row_width, "vine_spacing": new.vine_spacing}
     text = "\n".join((*_section("block", block), "", *_section("vines", vines), ""))
     parse_brief(text, BRIEF_FILE)
+    read_as_outline(new.boundary_name, outline, new.grid)
     desk.store.add_block(new.block, {BRIEF_FILE: text.encode(), new.boundary_name: outline})
     return _told(desk, new.block, response)
 
@@ -97,20 +80,6 @@ def change_brief(
     return _told(desk, block, response)
 
 
-@router.put("/blocks/{block}/sources/{name}", status_code=HTTPStatus.NO_CONTENT)
-def save_source(
-    desk: DeskOf,
-    block: str,
-    name: str,
-    data: Annotated[bytes, Body(media_type="application/octet-stream")],
-) -> None:
-    """Put a file beside the brief, such as heights or a drawn boundary."""
-    desk.block(block)
-    if name == BRIEF_FILE:
-        raise InputError("name", repr(name), "another name; a brief is saved as a brief")
-    desk.store.add_file(block, name, data)
-
-
 def _save(desk: Desk, block: str, text: str, expected: str | None) -> None:
     desk.block(block)
     if not expected:
@@ -124,7 +93,7 @@ def _save(desk: Desk, block: str, text: str, expected: str | None) -> None:
         raise Problem(
             HTTPStatus.PRECONDITION_FAILED,
             "The brief has changed since it was read; nothing was saved.",
-            {"version": error.current.version, "text": error.current.text},
+            {"version": error.version, "text": desk.store.brief(block).text},
         ) from None
 
 
@@ -132,19 +101,18 @@ def _told(desk: Desk, block: str, response: Response) -> BriefShape:
     desk.block(block)
     stored = desk.store.brief(block)
     response.headers["ETag"] = f'"{stored.version}"'
-    values, given, trouble = _read(stored)
-    return BriefShape(
+    told = BriefShape(
         block=block, version=stored.version, text=stored.text,
-        values=values, given=given, trouble=trouble,
+        values={}, written={}, given=[], trouble="",
     )  # fmt: skip
-
-
-def _read(stored: StoredBrief) -> tuple[dict[str, Any], list[str], str]:
     try:
+        told.written = to_jsonable_python(parse_toml(stored.text, BRIEF_FILE))
         brief = parse_brief(stored.text, BRIEF_FILE)
     except InputError as error:
-        return {}, [], str(error)
-    return brief.canonical(), _given("", brief), ""
+        told.trouble = str(error)
+    else:
+        told.values, told.given = brief.canonical(), _given("", brief)
+    return told
 
 
 def _given(prefix: str, section: BaseModel) -> list[str]:

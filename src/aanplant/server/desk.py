@@ -7,13 +7,15 @@ from http import HTTPStatus
 from pathlib import Path
 from typing import Annotated
 
-from fastapi import Depends, Request
+from fastapi import Depends, Query, Request
 
+from aanplant.catalogues import FIRST_LANGUAGE
 from aanplant.plan import Plan
 from aanplant.server.jobs import Jobs
 from aanplant.server.planning import Planner
 from aanplant.server.problems import Problem
 from aanplant.server.store import EstateStore, MissingError
+from aanplant.server.telling import Reader, reader_of
 from aanplant.units import UnitSystem
 
 
@@ -64,3 +66,17 @@ def _desk(request: Request) -> Desk:
 
 
 DeskOf = Annotated[Desk, Depends(_desk)]
+Language = Annotated[
+    str, Query(max_length=20, description="Language of the words.", examples=["af"])
+]
+Units = Annotated[
+    UnitSystem | None,
+    Query(description="Units of what is shown; the estate's when left out.", examples=["imperial"]),
+]
+
+
+def _reader(desk: DeskOf, language: Language = FIRST_LANGUAGE, units: Units = None) -> Reader:
+    return reader_of(desk.store.estate(), language, units)
+
+
+ReaderOf = Annotated[Reader, Depends(_reader)]

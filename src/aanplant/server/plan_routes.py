@@ -5,18 +5,19 @@ import time
 from collections.abc import AsyncIterator, Callable
 from dataclasses import asdict
 from http import HTTPStatus
-from typing import Annotated, Any
+from typing import Any
 
-from fastapi import APIRouter, Query, Response
+from fastapi import APIRouter, Response
 from starlette.responses import FileResponse, StreamingResponse
 
-from aanplant.errors import Cancelled, InputError
+from aanplant.errors import InputError
+from aanplant.files.plan_json import read_plan_json
 from aanplant.server.arrays import MEDIA_TYPE
-from aanplant.server.desk import Desk, DeskOf
+from aanplant.server.desk import Desk, DeskOf, ReaderOf
 from aanplant.server.jobs import ENDED, Job
-from aanplant.server.preview import preview_bytes
 from aanplant.server.problems import Problem
-from aanplant.server.shapes import FilesShape, JobShape, PlanOrderShape, PreviewShape
+from aanplant.server.shapes import FilesShape, JobShape, PlanOrderShape, WrittenPlanShape
+from aanplant.server.telling import told_figure, told_finding
 from aanplant.units import UnitSystem
 
 router = APIRouter(tags=["plans"])
@@ -24,7 +25,6 @@ HEARTBEAT_S = 10.0
 """A stream that says nothing for so long sends a comment, so that a broken line is noticed."""
 LOOK_EVERY_S = 0.1
 """A stream looks so often how far its job is; it holds no thread, however many pages listen."""
-Units = Annotated[UnitSystem, Query(description="Units of what is shown.")]
 _BYTES: dict[int | str, dict[str, Any]] = {
     200: {"content": {MEDIA_TYPE: {"schema": {"type": "string", "format": "binary"}}}}
 }
@@ -33,25 +33,14 @@ _EVENTS: dict[int | str, dict[str, Any]] = {
 }
 
 
-@router.post("/blocks/{block}/preview", response_class=Response, responses=_BYTES)
-def preview(desk: DeskOf, block: str, asked: PreviewShape, units: Units = "metric") -> Response:
-    """Lay a block out under unsaved changes; positions, figures and findings in one piece."""
-    desk.block(block)
-    try:
-        plan = desk.planner.preview(block, asked.changes, page=asked.page)
-    except Cancelled:
-        raise Problem(HTTPStatus.CONFLICT, "Overtaken by a later question of this page.") from None
-    return Response(preview_bytes(plan, system=units), media_type=MEDIA_TYPE)
-
-
 @router.post("/blocks/{block}/plans", status_code=HTTPStatus.ACCEPTED)
 def order_plan(
-    desk: DeskOf, block: str, asked: PlanOrderShape, response: Response, units: Units = "metric"
+    desk: DeskOf, block: str, asked: PlanOrderShape, response: Response, reader: ReaderOf
 ) -> JobShape:
     """Make a plan of the saved brief and write its folder, in the background."""
     desk.block(block)
     groups = _groups(desk, asked.files)
-    job = desk.jobs.start(block, _work(desk, block, groups, units))
+    job = desk.jobs.start(block, _work(desk, block, groups, reader.units))
     response.headers["Location"] = f"/api/v1/jobs/{job.id}"
     return _told(job)
 
@@ -73,6 +62,27 @@ async def follow_job(desk: DeskOf, job_id: str) -> StreamingResponse:
     """Follow a plan to its end, as server-sent events ``progress``."""
     job = _job(desk, job_id)
     return StreamingResponse(_events(job), media_type="text/event-stream")
+
+
+@router.get("/blocks/{block}/plan")
+def read_plan(desk: DeskOf, block: str, reader: ReaderOf) -> WrittenPlanShape:
+    """Read the figures and findings of the plan that was written last."""
+    desk.block(block)
+    path = desk.store.files(block).get("plan.json")
+    if path is None:
+        raise Problem(HTTPStatus.NOT_FOUND, f"{block!r} was not planned yet.")
+    record = read_plan_json(path)
+    with reader.spoken_to():
+        return WrittenPlanShape(
+            made=record.made,
+            engine=record.engine,
+            is_current=desk.planner.is_current(block, record),
+            figures=[told_figure(figure, reader.units) for figure in record.figures],
+            findings=[
+                told_finding(finding, record.frame.to_lonlat, reader.units)
+                for finding in record.findings
+            ],
+        )
 
 
 @router.get("/blocks/{block}/files")

@@ -1,27 +1,32 @@
 """Make plans and previews of blocks, and keep what can be used again for the next one."""
 
 import threading
+from collections import defaultdict, deque
 from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 from aanplant.brief import Brief, validated
-from aanplant.errors import Cancelled
+from aanplant.brief.linked import linked
+from aanplant.errors import Cancelled, InputError
 from aanplant.files import BlockFolder, read_inputs
 from aanplant.files.estate_folder import BRIEF_FILE, open_block
+from aanplant.files.plan_json import PlanRecord, plain
 from aanplant.inputs import Inputs
 from aanplant.plan import Check, Plan, make_plan
 from aanplant.server.editing import applied
-from aanplant.server.preview import STAGE
 from aanplant.server.store import EstateStore
+from aanplant.site import Site
 
+PLANS_KEPT = 6
+"""Plans of a block whose stages serve the next one: what was there before an undo, and a few
+alternatives."""
 _Stamp = tuple[tuple[str, int, int], ...]
 
 
 @dataclass(frozen=True)
 class _Read:
-    names: tuple[str, ...]
+    asked: tuple[str, ...]
     stamp: _Stamp
     inputs: Inputs
 
@@ -38,7 +43,7 @@ class Planner:
     def __init__(self, store: EstateStore) -> None:
         self._store = store
         self._lock = threading.Lock()
-        self._last: dict[str, Plan] = {}
+        self._kept: dict[str, deque[Plan]] = defaultdict(lambda: deque(maxlen=PLANS_KEPT))
         self._inputs: dict[str, _Read] = {}
         self._asked: dict[tuple[str, str], int] = {}
 
@@ -48,21 +53,23 @@ class Planner:
         Raises
         ------
         InputError
-            If the brief, or a change, cannot be used.
+            If the brief, or a change, cannot be used, or a file that it names lies outside
+            the estate.
         """
         folder = self._store.block(name)
         block = open_block(folder)
-        if not changes:
-            return block
-        data = applied(self._store.brief(name).text, changes)
-        brief = validated(Brief, data, BRIEF_FILE)
-        if not brief.block.name:
-            named = brief.block.model_copy(update={"name": block.brief.block.name})
-            brief = brief.model_copy(update={"block": named})
-        return BlockFolder(brief, block.brief_path, block.estate, block.estate_folder)
+        if changes:
+            data = applied(self._store.brief(name).text, changes)
+            brief = validated(Brief, data, BRIEF_FILE)
+            if not brief.block.name:
+                named = brief.block.model_copy(update={"name": block.brief.block.name})
+                brief = brief.model_copy(update={"block": named})
+            block = BlockFolder(brief, block.brief_path, block.estate, block.estate_folder)
+        self._refuse_files_elsewhere(block)
+        return block
 
-    def preview(self, name: str, changes: Mapping[str, Any], *, page: str) -> Plan:
-        """Plan a block up to its layout.
+    def preview(self, name: str, changes: Mapping[str, Any], *, page: str, until: str) -> Plan:
+        """Plan a block up to a stage.
 
         Parameters
         ----------
@@ -72,6 +79,8 @@ class Planner:
             Unsaved changes of the brief by dotted key.
         page : str
             Which page asks; its next question overtakes this one.
+        until : str
+            Last stage wanted.
 
         Raises
         ------
@@ -88,63 +97,76 @@ class Planner:
             if self._asked[asked] != turn:
                 raise Cancelled
 
-        return self._plan(name, self.opened(name, changes), check, until=STAGE)
+        return self._plan(name, self.opened(name, changes), check, until=until)
 
     def whole(self, name: str, check: Check) -> Plan:
         """Plan a block as it is saved, to the end."""
         return self._plan(name, self.opened(name), check, until=None)
 
+    def site(self, name: str) -> Site:
+        """Survey the ground of a block as it is saved."""
+        return self._plan(name, self.opened(name), lambda _, __: None, until="site").site
+
+    def is_current(self, name: str, record: PlanRecord) -> bool:
+        """Whether a written plan is of the brief and the files as they lie there now."""
+        try:
+            block = self.opened(name)
+            inputs = self._read(name, block)
+        except InputError:
+            return False
+        asked = plain(linked(block.brief).canonical())
+        return (asked, dict(inputs.files)) == (record.brief, record.inputs)
+
     def _plan(self, name: str, block: BlockFolder, check: Check, *, until: str | None) -> Plan:
         inputs = self._read(name, block)
         check("site", 0.0)
-        plan = make_plan(
-            block.brief, inputs, earlier=self._last.get(name), until=until, check=check
-        )
-        earlier = self._last.get(name)
-        # A preview leaves the later stages of the last whole plan to the next whole plan.
-        if until is not None and earlier is not None:
-            kept = {**earlier.results, **plan.results}
-            digests = {**earlier.digests, **plan.digests}
-            self._last[name] = Plan(plan.brief, plan.inputs, kept, digests)
-        else:
-            self._last[name] = plan
+        with self._lock:
+            earlier = tuple(self._kept[name])
+        plan = make_plan(block.brief, inputs, earlier=earlier, until=until, check=check)
+        with self._lock:
+            self._kept[name].appendleft(plan)
         return plan
 
     def _read(self, name: str, block: BlockFolder) -> Inputs:
-        """Read the files again only when one of them, or what the brief names, changed."""
-        names = _named_files(block)
-        stamp = _stamp(block)
+        """Read the files again only when one of them, or what asks for them, changed."""
+        asked, stamp = _what_is_read(block), _stamp(block)
         known = self._inputs.get(name)
-        if known is not None and (known.names, known.stamp) == (names, stamp):
+        if known is not None and (known.asked, known.stamp) == (asked, stamp):
             return known.inputs
         inputs = read_inputs(block)
-        self._inputs[name] = _Read(names, stamp, inputs)
+        self._inputs[name] = _Read(asked, stamp, inputs)
         return inputs
 
+    def _refuse_files_elsewhere(self, block: BlockFolder) -> None:
+        """Keep a brief that came over the wire from naming any file on the machine."""
+        for key, file in block.brief.named_files().items():
+            if not self._store.holds(block.brief_path.parent / file):
+                raise InputError(
+                    f"{BRIEF_FILE}: {key}",
+                    f"{file!r}, which lies outside the estate's folder",
+                    "a file of the estate",
+                )
 
-def _named_files(block: BlockFolder) -> tuple[str, ...]:
+
+def _what_is_read(block: BlockFolder) -> tuple[str, ...]:
     """All that the reading of inputs takes from the brief and the estate, as text."""
     brief = block.brief
     return (
+        repr(brief.named_files()),
         brief.block.model_dump_json(exclude={"name"}),
         brief.ground.model_dump_json(),
-        brief.rows.base_line,
-        brief.water.model_dump_json(),
-        brief.mains.model_dump_json(),
-        brief.spares.past_losses,
-        brief.climate.weather,
         block.estate.model_dump_json(),
     )
 
 
 def _stamp(block: BlockFolder) -> _Stamp:
-    """Name, size and time of every file beside the brief and in the estate's folder."""
-    folders = {block.brief_path.parent, block.estate_folder or block.brief_path.parent}
-    found = [
+    """Size and time of every file that the brief names, and of those in the estate's folder."""
+    here = block.brief_path.parent
+    named = [here / file for file in block.brief.named_files().values()]
+    shared = [path for path in (block.estate_folder or here).iterdir() if path.is_file()]
+    return tuple(
         (str(path), status.st_size, status.st_mtime_ns)
-        for folder in folders
-        for path in Path(folder).iterdir()
+        for path in sorted({*named, *shared})
         if path.is_file()
         for status in [path.stat()]
-    ]
-    return tuple(sorted(found))
+    )

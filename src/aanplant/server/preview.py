@@ -1,106 +1,84 @@
-"""What the sheet is redrawn from: the layout of a block as arrays, with its figures."""
+"""What the sheet and the margin are redrawn from: layers, figures and findings in one piece."""
 
+from collections.abc import Collection, Mapping
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from aanplant import messages, tables
+from aanplant.files.plan_json import plain
+from aanplant.files.plan_tables import plan_tables
 from aanplant.plan import Plan
 from aanplant.server.arrays import packed
-from aanplant.units import UnitSystem, show
-from aanplant.working import Finding, Input, Working
-
-STAGE = "layout"
-"""A preview stops after this stage."""
+from aanplant.server.layers import LAYERS
+from aanplant.server.telling import Reader, told_figure, told_finding
 
 
-def preview_bytes(plan: Plan, *, system: UnitSystem) -> bytes:
-    """Pack a plan that ran at least up to its layout.
+def preview_bytes(
+    plan: Plan,
+    reader: Reader,
+    *,
+    layers: Collection[str],
+    tables: Collection[str] = (),
+    known: Mapping[str, str] | None = None,
+) -> bytes:
+    """Pack a plan, whole or up to some stage.
 
-    Positions are offsets from the block's origin in single precision: half a millimetre
-    at four kilometres.
+    Parameters
+    ----------
+    plan : Plan
+        Stages that did not run have no layers.
+    reader : Reader
+        For whom figures and findings are written.
+    layers : collection of str
+        Layers wanted, of ``LAYERS``.
+    tables : collection of str
+        Lists wanted, as ``plan.json`` holds them.
+    known : mapping of str to str
+        Digest by stage of what the reader has already: it is not sent again.
     """
-    layout, positions = plan.layout, plan.layout.positions
-    rows = positions.rows
-    arrays: dict[str, NDArray[Any]] = {
-        "vines_xy": _single(positions.xy),
-        "rows_start_xy": _single(rows.start_xy),
-        "rows_end_xy": _single(rows.end_xy),
-        "line_posts_xy": _single(positions.line_posts_xy),
-        "end_posts_xy": _single(positions.end_posts_xy),
-        "anchors_xy": _single(
-            positions.end_posts_xy
-            + positions.end_posts_outward_xy * plan.brief.rows.anchor_distance
-        ),
-        "vine_number": positions.number.astype("<i4"),
-        "vine_row": positions.row.astype("<u2"),
-        "row_number": rows.row.astype("<u2"),
-        "row_part": rows.part.astype("<u2"),
+    fresh = {name for name, _ in plan.digests.items() - (known or {}).items()}
+    arrays: dict[str, NDArray[Any]] = {"origin": _origin(plan)}
+    told: dict[str, Any] = {}
+    for name, (stage, pack) in LAYERS.items():
+        if name in layers and stage in fresh:
+            made, said = pack(plan)
+            arrays |= made
+            told[name] = {"arrays": sorted(made), **said}
+    with reader.spoken_to():
+        stages = {name: _stage(plan, name, reader, is_fresh=name in fresh) for name in plan.results}
+    about: dict[str, Any] = {
+        "block": plan.site.name,
+        "stages": stages,
+        "layers": told,
+        "must_stop": plan.must_stop,
+        "bearing_deg": plan.layout.bearing_deg if "layout" in plan.results else None,
+        "frame": plan.site.frame.proj4,
+        "grid": {"code": plan.site.grid.code, "name": plan.site.grid.name},
     }
-    if rows.paths is not None:
-        del arrays["rows_start_xy"], arrays["rows_end_xy"]
-    about = {
-        "bearing_deg": layout.bearing_deg,
-        "digest": plan.digests[STAGE],
-        "longitude_deg": plan.site.frame.longitude_deg,
-        "latitude_deg": plan.site.frame.latitude_deg,
-        "figures": [told_figure(figure, system) for figure in plan.figures],
-        "findings": [told_finding(finding, plan, system) for finding in plan.findings],
-    }
-    return packed(arrays, about)
+    if tables:
+        about["tables"] = plain(
+            {name: lines for name, lines in plan_tables(plan).items() if name in tables}
+        )
+    return packed(_widest_first(arrays), about)
 
 
-def _single(xy: NDArray[np.float64]) -> NDArray[np.float32]:
-    return np.asarray(xy, np.float32)
+def _origin(plan: Plan) -> NDArray[np.float64]:
+    """Longitude, latitude and height of the point from which offsets count."""
+    frame = plan.site.frame
+    return np.array([frame.longitude_deg, frame.latitude_deg, frame.height_m])
 
 
-def told_figure(figure: Working, system: UnitSystem) -> dict[str, Any]:
-    """Tell a figure with its working, each value also as it is shown."""
-    return {
-        "key": figure.key,
-        "label": messages.label(figure),
-        "value": figure.value,
-        "unit": figure.unit,
-        "shown": show(figure.value, figure.unit, system),
-        "formula": messages.formula(figure),
-        "inputs": [_told_input(item, system) for item in figure.inputs],
-        "source": _told_source(figure.source),
-    }
+def _stage(plan: Plan, name: str, reader: Reader, *, is_fresh: bool) -> dict[str, Any]:
+    told: dict[str, Any] = {"digest": plan.digests[name], "is_fresh": is_fresh}
+    if is_fresh:
+        result, to_lonlat = plan.results[name], plan.site.frame.to_lonlat
+        told["figures"] = [told_figure(figure, reader.units) for figure in result.figures]
+        told["findings"] = [
+            told_finding(finding, to_lonlat, reader.units) for finding in result.findings
+        ]
+    return told
 
 
-def told_finding(finding: Finding, plan: Plan, system: UnitSystem) -> dict[str, Any]:
-    """Tell a finding as its sentence, with what it points at."""
-    place = None
-    if finding.place is not None:
-        longitude, latitude = plan.site.frame.to_lonlat([finding.place])[0]
-        place = {
-            "x_m": finding.place[0],
-            "y_m": finding.place[1],
-            "longitude_deg": longitude,
-            "latitude_deg": latitude,
-        }
-    return {
-        "stage": finding.stage,
-        "level": finding.level,
-        "message": finding.message,
-        "text": messages.sentence(finding, system),
-        "figure": finding.figure,
-        "source": _told_source(finding.source),
-        "place": place,
-    }
-
-
-def _told_input(item: Input, system: UnitSystem) -> dict[str, Any]:
-    return {
-        "name": item.name,
-        "value": item.value,
-        "shown": show(item.value, item.unit, system),
-        "origin": item.origin,
-        "source": _told_source(item.source) if item.source else None,
-    }
-
-
-def _told_source(name: str) -> dict[str, str]:
-    source = tables.sources()[name]
-    return {"id": source.id, "text": source.text, "certainty": source.certainty}
+def _widest_first(arrays: Mapping[str, NDArray[Any]]) -> dict[str, NDArray[Any]]:
+    return dict(sorted(arrays.items(), key=lambda item: -item[1].dtype.itemsize))

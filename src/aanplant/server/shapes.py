@@ -1,15 +1,27 @@
 """What goes over the wire as JSON, each shape with an example for the documentation."""
 
-from typing import Any, Literal
+from datetime import datetime
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+
+from aanplant.plan import STAGE_NAMES
+from aanplant.server.layers import LAYERS
+from aanplant.units import UnitSystem
+
+StageName = Annotated[str, StringConstraints(pattern=f"^({'|'.join(STAGE_NAMES)})$")]
+LayerName = Annotated[str, StringConstraints(pattern=f"^({'|'.join(LAYERS)})$")]
+ShortText = Annotated[str, StringConstraints(max_length=80)]
+Position = tuple[float, float]
 
 
-class _Shape(BaseModel):
-    model_config = ConfigDict(extra="forbid", use_attribute_docstrings=True)
+class Shape(BaseModel):
+    """A JSON document of the interface."""
+
+    model_config = ConfigDict(extra="forbid", use_attribute_docstrings=True, allow_inf_nan=False)
 
 
-class EstateShape(_Shape):
+class EstateShape(Shape):
     """The estate and its blocks."""
 
     name: str = Field(examples=["Lowquince"])
@@ -18,13 +30,23 @@ class EstateShape(_Shape):
     """Where it lies."""
     currency: str = Field(examples=["ZAR"])
     """Currency of all prices."""
-    units: Literal["metric", "imperial"] = Field(examples=["metric"])
+    units: UnitSystem = Field(examples=["metric"])
     """Units in which results are shown."""
+    locale: str = Field(examples=["en-ZA"])
+    """How dates and numbers are written."""
+    languages: list[str] = Field(examples=[["en", "af"]])
+    """Languages that have words."""
+    stages: list[str] = Field(examples=[["site", "stock", "layout"]])
+    """Stages of a plan, in order."""
+    file_groups: list[str] = Field(examples=[["csv", "dxf", "report"]])
+    """Groups of files that a plan can write."""
+    version: str = Field(examples=["0.1.0"])
+    """Of the program."""
     blocks: list[str] = Field(examples=[["kiepersol", "onderveld"]])
     """Blocks by the name of their folder."""
 
 
-class BriefShape(_Shape):
+class BriefShape(Shape):
     """A brief as it lies on disk, and what it says."""
 
     block: str = Field(examples=["kiepersol"])
@@ -35,13 +57,15 @@ class BriefShape(_Shape):
     """TOML, comments and all."""
     values: dict[str, Any] = Field(examples=[{"rows": {"headland": 8.0}}])
     """Every key in its fixed unit, defaults included; empty where the text is no brief."""
+    written: dict[str, Any] = Field(examples=[{"rows": {"headland": "8 m"}}])
+    """The keys that stand in the text, as its owner wrote them; empty where it is no TOML."""
     given: list[str] = Field(examples=[["block.boundary", "rows.headland"]])
     """Keys that its owner wrote."""
     trouble: str = Field(examples=[""])
     """What is wrong with it; "" when it can be used."""
 
 
-class ChangesShape(_Shape):
+class ChangesShape(Shape):
     """Changes to a brief, by dotted key."""
 
     changes: dict[str, Any] = Field(
@@ -53,24 +77,35 @@ class ChangesShape(_Shape):
 
 
 class PreviewShape(ChangesShape):
-    """A question for the layout under changes that are not saved."""
+    """A question for a plan under changes that are not saved."""
 
     page: str = Field(default="", max_length=64, examples=["a3f0"])
-    """Which page asks; its next question overtakes this one."""
+    """Which page asks; its next question about the same block overtakes this one."""
+    until: StageName = Field(default="layout", examples=["layout"])
+    """Last stage to run."""
+    layers: list[LayerName] | None = Field(default=None, examples=[["rows", "vines"]])
+    """Layers wanted; all of the stages that run when left out."""
+    tables: list[ShortText] = Field(default_factory=list, max_length=60, examples=[["bearings"]])
+    """Lists wanted, as ``plan.json`` names them."""
+    known: dict[StageName, ShortText] = Field(default_factory=dict, examples=[{"site": "9b1c"}])
+    """Digests of stages that the page has already: what belongs to them is not sent again."""
 
 
-class NewBlockShape(_Shape):
+class NewBlockShape(Shape):
     """A block to be made from an outline."""
 
     block: str = Field(examples=["bo-kamp"])
     """Name of its folder: small letters, digits and hyphens."""
     name: str = Field(default="", max_length=80, examples=["Bo-kamp"])
     """What people call it."""
-    boundary_name: str = Field(examples=["boundary.gpx"])
-    """Name of the file with its outline."""
-    boundary_base64: str = Field(examples=["PGdweD4uLi48L2dweD4="])
+    boundary_name: str = Field(examples=["boundary.csv"])
+    """Name of the file with its outline; its ending tells the format."""
+    boundary_base64: str = Field(
+        max_length=4_000_000,
+        examples=["bG9uLGxhdAoyMC4wLC0zMy4wCjIwLjAwMiwtMzMuMAoyMC4wMDIsLTMzLjAwMgo="],
+    )
     """The file's bytes, in base64."""
-    grid: str = Field(default="", max_length=80, examples=["EPSG:2048"])
+    grid: str = Field(default="", max_length=80, examples=[""])
     """Grid of the file, where it does not say."""
     row_width: float | str = Field(default=2.5, examples=["2.5 m"])
     """Distance between rows."""
@@ -78,14 +113,14 @@ class NewBlockShape(_Shape):
     """Distance between vines in a row."""
 
 
-class PlanOrderShape(_Shape):
+class PlanOrderShape(Shape):
     """A plan to be made and written."""
 
     files: list[str] = Field(default_factory=list, max_length=40, examples=[["dxf", "orders"]])
     """Groups of further files, as ``aanplant plan --files`` knows them; ``all`` for all."""
 
 
-class JobShape(_Shape):
+class JobShape(Shape):
     """How far a plan in the making is."""
 
     id: str = Field(examples=["0b8e6c1c5f4f4f0d9a7c7f7b3a1d2e3f"])
@@ -99,7 +134,7 @@ class JobShape(_Shape):
     )
     """Where it stands."""
     stage: str = Field(examples=["layout"])
-    """Stage it is in; "" before the first."""
+    """Stage it is in; "" before the first, ``files`` while they are written."""
     fraction: float = Field(examples=[0.42])
     """Done of the whole, 0 to 1."""
     result: dict[str, Any] | None = Field(examples=[{"files": ["plan.json"], "must_stop": False}])
@@ -108,22 +143,180 @@ class JobShape(_Shape):
     """Why it failed, as problem details."""
 
 
-class FilesShape(_Shape):
+class FilesShape(Shape):
     """Files of a block's plan."""
 
     files: list[str] = Field(examples=[["plan.json", "sheet.pdf"]])
     """Their names; empty before the block was planned."""
 
 
+class WrittenPlanShape(Shape):
+    """The plan of a block that was written last."""
+
+    made: datetime = Field(examples=["2026-11-26T08:00:00Z"])
+    """When."""
+    engine: str = Field(examples=["0.1.0"])
+    """Version that made it."""
+    is_current: bool = Field(examples=[True])
+    """Whether brief and files are still those it was made from."""
+    figures: list[dict[str, Any]] = Field(
+        examples=[[{"key": "layout.vines", "label": "vines", "value": 19183, "shown": "19 183"}]]
+    )
+    """Figures with their workings."""
+    findings: list[dict[str, Any]] = Field(
+        examples=[[{"level": "note", "text": "The boundary is a walked track."}]]
+    )
+    """Findings, the gravest first."""
+
+
+class SourceShape(Shape):
+    """A file beside a brief."""
+
+    name: str = Field(examples=["boundary.gpx"])
+    """Its name."""
+    bytes: int = Field(examples=[5312])
+    """Its size."""
+    version: str = Field(examples=["5f1d0c6b2a7e4d3f8b9c0a1e2d3f4a5b"])
+    """Of its content; send it back in ``If-Match`` to save over this one only."""
+    used_as: list[str] = Field(examples=[["block.boundary"]])
+    """Keys of the brief that name it."""
+
+
+class SourcesShape(Shape):
+    """The files beside a brief."""
+
+    sources: list[SourceShape]
+    """In order of their names."""
+
+
+class GeoShape(Shape):
+    """What a file holds, as GeoJSON in longitude and latitude."""
+
+    type: Literal["FeatureCollection"] = Field(
+        default="FeatureCollection", examples=["FeatureCollection"]
+    )
+    features: list[dict[str, Any]] = Field(
+        examples=[[{
+            "type": "Feature",
+            "properties": {"name": "Kiepersol"},
+            "geometry": {"type": "Point", "coordinates": [20.0, -33.0]},
+        }]]
+    )  # fmt: skip
+    """Features; empty for what has no place, such as weather."""
+
+
+class PlacesShape(Shape):
+    """Places of a block in one of its grids."""
+
+    given_in: Literal["frame", "grid", "lonlat"] = Field(examples=["frame"])
+    """The block's own metres, the set-out grid, or longitude and latitude."""
+    places: list[Position] = Field(max_length=5000, examples=[[[0.0, 0.0], [12.5, -3.0]]])
+    """Pairs of coordinates, in the order of the grid's own axes."""
+
+
+class PlacedShape(Shape):
+    """The same places in all grids of a block."""
+
+    frame: list[Position] = Field(examples=[[[0.0, 0.0]]])
+    """East and north of the block's origin. [m]"""
+    lonlat: list[Position] = Field(examples=[[[20.0, -33.0]]])
+    """On WGS 84. [deg]"""
+    grid: list[Position] = Field(examples=[[[-93412.25, 3652810.5]]])
+    """In the set-out grid. [m]"""
+    grid_code: str = Field(examples=["EPSG:2048"])
+    """Its code."""
+    grid_axes: tuple[str, str] = Field(examples=[["Y_westing_m", "X_southing_m"]])
+    """Its axes, in the order in which the pairs hold them."""
+
+
+class FieldShape(Shape):
+    """One blank of the brief: what may stand in it, and what it means."""
+
+    key: str = Field(examples=["rows.headland"])
+    """Dotted key; in a table the name of the column."""
+    kind: Literal[
+        "quantity", "number", "whole number", "choice", "flag", "text", "file", "list", "table"
+    ] = Field(examples=["quantity"])
+    """What stands in it. A list has one field in ``of``, a list of pairs two, a table one for
+    each of its columns."""
+    help: str = Field(examples=["Clear room at row ends, beyond the anchors."])
+    """What it means."""
+    unit: str = Field(default="", examples=["m"])
+    """Unit of a bare number and of all values told."""
+    shown_unit: str = Field(default="", examples=["ft"])
+    """Unit in which the reader wants to see it."""
+    shown_factor: float = Field(default=1.0, examples=[3.28084])
+    """A value in ``unit`` times this is one in ``shown_unit``."""
+    low: float | None = Field(default=None, examples=[0.0])
+    """Least value, in ``unit``."""
+    high: float | None = Field(default=None, examples=[50.0])
+    """Greatest value, in ``unit``."""
+    options: list[str] = Field(default_factory=list, examples=[[]])
+    """Words that may stand in it; beside a number or a text, such as ``choose``."""
+    suggestions: list[str] = Field(default_factory=list, examples=[[]])
+    """Names the program knows; others may stand there too where the estate describes them."""
+    pattern: str = Field(default="", examples=[""])
+    """Form of a text, as a regular expression."""
+    default: Any = Field(default=None, examples=[8.0])
+    """What stands when it is left out."""
+    default_source: dict[str, str] | None = Field(
+        default=None,
+        examples=[{"id": "memory", "text": "From memory", "certainty": "memory"}],
+    )
+    """Where the default comes from."""
+    is_required: bool = Field(default=False, examples=[False])
+    """Whether it must be filled in."""
+    may_be_empty: bool = Field(default=False, examples=[False])
+    """Whether null means something of its own: not known, or left to the program."""
+    of: list["FieldShape"] = Field(default_factory=list)
+    """Fields of a list or table."""
+
+
+class SectionShape(Shape):
+    """A section of the brief."""
+
+    name: str = Field(examples=["rows"])
+    """Its name."""
+    help: str = Field(examples=["How rows are laid in the field."])
+    """What it is about."""
+    fields: list[FieldShape]
+    """Its blanks, in order."""
+
+
+class FieldsShape(Shape):
+    """All blanks of a brief."""
+
+    sections: list[SectionShape]
+    """In the order of the schema."""
+
+
+class WordsShape(Shape):
+    """Words of the page in a language."""
+
+    language: str = Field(examples=["af"])
+    """Language asked for."""
+    words: dict[str, str] = Field(examples=[{"sheet.scale": "skaal"}])
+    """Words by id; English stands in where the language has none."""
+    terms: dict[str, str] = Field(examples=[{"square": "vierkant"}])
+    """The trade's words, as brief and tables write them, in the language."""
+
+
 class ProblemShape(BaseModel):
     """Problem details by RFC 9457."""
 
     type: str = Field(examples=["about:blank"])
-    title: str = Field(examples=["Unprocessable Entity"])
+    """Always ``about:blank``: the status tells the kind."""
+    title: str = Field(examples=["Unprocessable Content"])
+    """The status in words."""
     status: int = Field(examples=[422])
+    """Of HTTP."""
     detail: str = Field(
-        examples=["brief.toml: rows.headland: found '-3 m'; expected between 0 and 100 m"]
+        examples=["brief.toml: rows.headland: found '-3 m'; expected between 0 and 50 m"]
     )
+    """One sentence for a person."""
     where: str | None = Field(default=None, examples=["brief.toml: rows.headland"])
+    """File, key or line."""
     found: str | None = Field(default=None, examples=["'-3 m'"])
-    expected: str | None = Field(default=None, examples=["between 0 and 100 m"])
+    """What stands there."""
+    expected: str | None = Field(default=None, examples=["between 0 and 50 m"])
+    """What would be right."""

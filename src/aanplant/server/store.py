@@ -15,7 +15,7 @@ from aanplant.brief import parse_brief
 from aanplant.errors import InputError
 from aanplant.estate import Estate, parse_estate
 from aanplant.files.estate_folder import BRIEF_FILE, ESTATE_FILE
-from aanplant.files.reading import read_text_checked
+from aanplant.files.reading import decode_text, read_text_checked
 
 BLOCKS, PLANS = "blocks", "plans"
 _NEW_NAME = re.compile(r"[a-z0-9](?:[a-z0-9-]{0,60}[a-z0-9])?")
@@ -27,11 +27,11 @@ class MissingError(Exception):
 
 
 class ChangedError(Exception):
-    """The brief on disk is not the one that was read."""
+    """What lies on disk is not what was read."""
 
-    def __init__(self, current: "StoredBrief") -> None:
-        super().__init__(current.version)
-        self.current = current
+    def __init__(self, version: str) -> None:
+        super().__init__(version)
+        self.version = version
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +74,10 @@ class EstateStore:
                 'an estate\'s folder; "aanplant new" makes one',
             )
 
+    def holds(self, path: Path) -> bool:
+        """Whether a path leads to a place inside the folder, links followed."""
+        return path.resolve().is_relative_to(self.folder)
+
     def estate(self) -> Estate:
         """Read the estate's settings."""
         return parse_estate(read_text_checked(self.folder / ESTATE_FILE), ESTATE_FILE)
@@ -114,7 +118,7 @@ class EstateStore:
         Raises
         ------
         ChangedError
-            If another one lies there by now; carries it.
+            If another one lies there by now; carries its version.
         InputError
             If the text is no brief.
         """
@@ -123,7 +127,7 @@ class EstateStore:
         with self._writing:
             current = _stored(path.read_bytes())
             if current.version != expected:
-                raise ChangedError(current)
+                raise ChangedError(current.version)
             write_whole(path, text.encode())
         return _stored(text.encode())
 
@@ -149,18 +153,53 @@ class EstateStore:
                 (staged / file).write_bytes(data)
             staged.rename(folder)
 
-    def add_file(self, name: str, file: str, data: bytes) -> None:
-        """Put a file beside a block's brief, in place of one of the same name.
+    def sources(self, name: str) -> dict[str, Path]:
+        """Files beside a block's brief by name, hidden ones and the brief left out."""
+        folder = self.block(name)
+        return {
+            path.name: path
+            for path in sorted(folder.iterdir())
+            if path.is_file()
+            and self.holds(path)
+            and path.name != BRIEF_FILE
+            and not path.name.startswith(".")
+        }
+
+    def source_version(self, name: str, file: str) -> str:
+        """Version of a file beside a block's brief."""
+        return _version(self.sources(name)[file].read_bytes())
+
+    def add_file(self, name: str, file: str, data: bytes, *, expected: str | None) -> str:
+        """Put a file beside a block's brief; return its version.
+
+        Parameters
+        ----------
+        name : str
+            Of the block.
+        file : str
+            Of the file.
+        data : bytes
+            Its content.
+        expected : str or None
+            Version that is written over; None for a file that is not there yet.
 
         Raises
         ------
+        ChangedError
+            If another one lies there by now; carries its version, "" when none does.
         InputError
-            If the name is not fit, or is the brief's.
+            If the name is not fit.
         """
-        folder = self.block(name)
         fit_file_name(file)
+        path = self.block(name) / file
+        if not self.holds(path):
+            raise InputError("file", repr(file), "a file inside the estate's folder")
         with self._writing:
-            write_whole(folder / file, data)
+            current = _version(path.read_bytes()) if path.is_file() else None
+            if current not in {expected, _version(data)}:
+                raise ChangedError(current or "")
+            write_whole(path, data)
+        return _version(data)
 
     def files(self, name: str) -> dict[str, Path]:
         """Files of a block's plan by name; none before it was planned."""
@@ -170,7 +209,7 @@ class EstateStore:
         return {
             path.name: path
             for path in sorted(folder.iterdir())
-            if path.is_file() and not path.is_symlink()
+            if path.is_file() and self.holds(path)
         }
 
     def _block_folders(self) -> dict[str, Path]:
@@ -185,7 +224,7 @@ class EstateStore:
 
 
 def fit_file_name(file: str) -> None:
-    """Refuse a name that is no plain name of a file, or is the brief's.
+    """Refuse a name that is no plain name of a file.
 
     Raises
     ------
@@ -207,4 +246,8 @@ def write_whole(path: Path, data: bytes) -> None:
 
 
 def _stored(data: bytes) -> StoredBrief:
-    return StoredBrief(data.decode("utf-8-sig"), hashlib.sha256(data).hexdigest()[:32])
+    return StoredBrief(decode_text(data, BRIEF_FILE), _version(data))
+
+
+def _version(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest()[:32]

@@ -38,13 +38,18 @@ class Frame:
         """Grid scale on the central meridian: 1 + H/R. [-]."""
         return 1.0 + self.height_m / EARTH_RADIUS_M
 
-    @cached_property
-    def crs(self) -> CRS:
-        """The grid as a coordinate reference system."""
-        return CRS.from_proj4(
+    @property
+    def proj4(self) -> str:
+        """The grid as programs that draw maps are told of it."""
+        return (
             f"+proj=tmerc +lat_0={self.latitude_deg:.9f} +lon_0={self.longitude_deg:.9f} "
             f"+k={self.scale:.12f} +x_0=0 +y_0=0 +datum=WGS84 +units=m +no_defs"
         )
+
+    @cached_property
+    def crs(self) -> CRS:
+        """The grid as a coordinate reference system."""
+        return CRS.from_proj4(self.proj4)
 
     @cached_property
     def _from_lonlat(self) -> Transformer:

@@ -68,6 +68,12 @@ class SetOutGrid:
         first, second = self._from_frame.transform(points[:, 0], points[:, 1])
         return np.column_stack([first, second])
 
+    def to_frame(self, grid_xy: ArrayLike) -> NDArray[np.float64]:
+        """Turn grid coordinates, shape (n, 2), into x and y of the frame. [m]."""
+        points = np.asarray(grid_xy, dtype=np.float64).reshape(-1, 2)
+        x, y = self._from_frame.transform(points[:, 0], points[:, 1], direction="INVERSE")
+        return np.column_stack([x, y])
+
     def drawing_from_frame(self, xy: ArrayLike) -> NDArray[np.float64]:
         """Turn x and y of the frame into drawing coordinates with north up. [m].
 
