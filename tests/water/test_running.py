@@ -15,6 +15,7 @@ from aanplant.water.design import design
 from aanplant.water.quality import judge
 from aanplant.water.running_advice import time_of_day
 from aanplant.water.schedule import in_turn
+from aanplant.water.system import LATERAL
 from aanplant.water.water_quality_advice import quality_advice
 from aanplant.water.water_use import along_laterals_m
 from tests.water.blocks import block, ground, rectangle
@@ -86,17 +87,110 @@ def test_creep_counts_from_the_inlets_as_laid(usual):
     assert along.max() > 0.9 * length.max()
 
 
-def test_a_day_too_short_says_which_hours_or_sets_would_do():
+def test_a_day_too_short_says_which_hours_would_do():
     _, water = watered(watering={"hours_a_day": 2.0})
     (care,) = told(water, "running.")
     assert care.message == "running.more_hours"
     assert care.values["hours"][0] <= 24.0
 
-    dark = [["00:00", "23:00"]]
-    _, water = watered(watering={"no_power": dark})
+    hours = care.values["hours"][0]
+    _, water = watered(watering={"hours_a_day": hours})
+    assert [one.message for one in told(water, "running.")] == ["running.peak_day"]
+
+
+def stopped(water, message):
     (stop,) = told(water, "running.")
+    assert (stop.level, stop.message) == ("stop", message)
+    return stop.values
+
+
+def test_more_sets_than_the_day_holds_stop_and_the_fewer_sets_named_work():
+    short = {"watering": {"no_power": [["00:00", "20:00"]]}, "water": {"flow_available": 12}}
+
+    _, water = watered(**short, sets={"number": 6})
+
+    values = stopped(water, "running.fewer_sets")
+    assert values["fewer"] < 6
+    _, water = watered(**short, sets={"number": values["fewer"]})
+    assert [one.message for one in told(water, "running.")] == ["running.peak_day"]
+    assert water.system.system.sets.flow_m3_s.max() * 3600.0 <= values["flow"][0]
+
+
+@pytest.mark.parametrize("dark", ["17:00", "20:00"])
+def test_a_source_too_weak_for_the_hours_there_are_stops_and_the_one_named_works(dark):
+    short = {"no_power": [["00:00", dark]]}
+
+    _, water = watered(watering=short)
+
+    values = stopped(water, "running.too_much")
+    assert values["share"][0] < 100
+    strong = {"flow_available": values["flow"][0]}
+    _, water = watered(watering=short, water=strong, sets={"number": values["fewer"]})
+    assert [one.message for one in told(water, "running.")] == ["running.peak_day"]
+    assert not told(water, "system.set_above_supply")
+
+
+def test_drippers_too_slow_for_the_hours_there_are_stop_and_those_named_work():
+    short = {"no_power": [["00:00", "23:00"]]}
+
+    _, water = watered(watering=short)
+
+    values = stopped(water, "running.drippers_slow")
+    day = f"{int(24.0 - values['hours'][0]):02d}:00"
+    _, water = watered(watering={"no_power": [["00:00", day]]})
+    assert [one.message for one in told(water, "running.")] == ["running.peak_day"]
+
+
+def test_a_first_season_over_the_right_stops_and_what_it_lacks_is_enough():
+    _, water = watered(water={"water_right": 500})
+
+    (stop,) = told(water, "water.first_over_right")
+    needed, there, short = (stop.values[name][0] for name in ("needed", "there", "short"))
     assert stop.level == "stop"
-    assert stop.message in {"running.fewer_sets", "running.too_much"}
+    assert there == 500
+    assert stop.values["share"][0] == int(100.0 * there / needed)
+    _, water = watered(water={"water_right": there + short})
+    assert not told(water, "water.first_over_right")
+
+
+def test_a_watering_lasts_as_long_as_the_soil_gives_easily_what_the_peak_takes(usual):
+    made, water = usual
+    (figure,) = (one for one in water.figures if one.key == "water.longest_interval")
+    needs, demand = water.use.needs, made.brief.demand
+    age = needs.thirstiest
+
+    # mm held in the roots' depth, of that wetted and rooted, the easily had share of the rule.
+    held = needs.soils[0].available_mm[age] * needs.demand.rooted[age]
+    easy = made.brief.watering.trigger * demand.easy_share * held
+
+    assert figure.value == pytest.approx(easy / needs.peak_mm[age])
+    assert 0.1 < figure.value < 30.0
+    _, by_turns = watered(watering={"rule": "interval", "interval": 3})
+    assert all(one.key != "water.longest_interval" for one in by_turns.figures)
+
+
+def test_a_mainline_over_high_ground_that_sucks_air_stops_and_the_head_named_is_enough():
+    def over(height_m):
+        hump = ground(lambda x, _: 300.0 + height_m * np.exp(-(((x + 70.0) / 8.0) ** 2)))
+        water = {"flow_available": 20}
+        made = block(rectangle(60, 60), terrain=hump, water=water, demand=NORMALS)
+        inputs = Inputs(Outline("b.geojson", "polygon", ()), water_source=made.source((-110, 0)))
+        return design(made.brief, made.site, made.stock, made.layout, inputs)
+
+    high = over(20.0)
+
+    (stop,) = told(high, "system.suction")
+    assert stop.level == "stop"
+    short = stop.values["short"][0]
+    assert stop.values["pressure"][0] == pytest.approx(-short * 9.79, rel=1e-3)
+    assert stop.place is not None
+    assert stop.place[0] == pytest.approx(-70.0, abs=12.0)
+    system = high.system
+    pipes = system.system.kind < LATERAL
+    lowest = system.pressure_m[pipes].min()
+    assert lowest == pytest.approx(-short)
+    # A hill no higher than the head left there is no trouble.
+    assert not told(over(20.0 + lowest - 5.0), "system.suction")
 
 
 def test_more_chloride_than_the_rootstock_bears_is_told():

@@ -1,5 +1,6 @@
 """What a manager must know of the first season's water."""
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -119,7 +120,7 @@ def _first_season_outside(brief: Brief, needs: WaterNeeds) -> Iterator[Finding]:
         return
     opens = next(at + 1 for at in range(MONTHS) if counted[at] and not counted[at - 1])
     values: Values = {
-        "outside": (round(outside), "m3"),
+        "outside": (math.ceil(outside), "m3"),
         "storage": (brief.water.storage, "m3"),
         "planted": (first.planted, "month-day"),
         "months": brief.water.right_months,
@@ -138,11 +139,11 @@ def _first_season_over(brief: Brief, inside: float, outside_m3: float) -> Iterat
     if inside <= there or left <= 0.0:
         return
     values: Values = {
-        "needed": (round(inside), "m3"),
-        "there": (round(there), "m3"),
-        "short": (round(inside - there), "m3"),
+        "needed": (math.ceil(inside), "m3"),
+        "there": (math.floor(there), "m3"),
+        "short": (math.ceil(inside - there), "m3"),
         "assurance": (round(WHOLE_PCT * brief.demand.peak_assurance, 1), "%"),
-        "share": (np.floor(WHOLE_PCT * there / inside), "%"),
+        "share": (math.floor(WHOLE_PCT * there / inside), "%"),
     }
     yield Finding(
         "water", "stop", "water.first_over_right", values, "water.first_season_share", "arithmetic"

@@ -3,10 +3,13 @@
 import math
 from collections.abc import Sequence
 
+import numpy as np
+
 from aanplant.brief import Brief
 from aanplant.brief.vine_water import DAY_H, clock_h, free_hours, powered_hours
 from aanplant.water.application import sets_in_a_day
 from aanplant.water.designed import DesignedSystem
+from aanplant.water.emitters import LITRES_PER_HOUR
 from aanplant.water.needs import WaterNeeds
 from aanplant.water.schedule import Run
 from aanplant.water.system_figures import M3_H
@@ -54,15 +57,29 @@ def running_advice(
     if taken <= day + _SLACK_H:
         values["hours"] = (math.ceil(taken * 10.0) / 10.0, "h")
         return (_found("care", "running.more_hours", values),)
-    flow = float(system.system.sets.flow_m3_s.sum())
     fewer = sets_in_a_day(day, each)
-    limit = system.system.flow_limit_m3_s
-    if fewer and flow / fewer <= limit:
-        values |= {"fewer": fewer, "flow": (round(flow / fewer * M3_H, 1), "m3/h")}
+    if not fewer:
+        now = system.law.flow_m3_s / LITRES_PER_HOUR
+        values |= {
+            "day": (round(day, 1), "h"),
+            "now": (now, "L/h"),
+            "hours": (math.ceil(min(taken, DAY_H) * 10.0) / 10.0, "h"),
+        }
+        return (_found("stop", "running.drippers_slow", values),)
+    flow = _largest_of(system, fewer)
+    values |= {"fewer": fewer, "flow": (math.ceil(flow * M3_H * 10.0) / 10.0, "m3/h")}
+    if flow <= system.system.flow_limit_m3_s:
         return (_found("stop", "running.fewer_sets", values),)
-    values["flow"] = (round(flow * M3_H * each / day, 1), "m3/h")
-    values["share"] = (math.floor(100.0 * day / taken), "%")
+    values["share"] = (math.floor(100.0 * fewer / sets), "%")
     return (_found("stop", "running.too_much", values),)
+
+
+def _largest_of(system: DesignedSystem, sets: int) -> float:
+    """Return what the largest of so many even sets of whole rows takes at most. [m3/s]."""
+    laterals = system.system.laterals
+    row = int(np.bincount(laterals.piece, laterals.emitters).max()) * system.law.flow_m3_s
+    mean = float(system.system.sets.flow_m3_s.sum()) / sets
+    return mean if sets == 1 else mean + row
 
 
 def time_of_day(starts_at: str, hours: float) -> str:

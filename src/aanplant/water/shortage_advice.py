@@ -1,5 +1,6 @@
 """Where right, store, canal or flow do not carry the vines: by how much, and what would."""
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -12,6 +13,7 @@ from aanplant.working import Finding, Value
 
 Values = dict[str, Value | tuple[Value, str]]
 DAY_H = 24.0
+_ROUNDING = 1e-6
 
 
 def shortage_advice(brief: Brief, needs: WaterNeeds, area_ha: float) -> Iterator[Finding]:
@@ -41,11 +43,11 @@ def _worded(
     value, limit, unit = shortage.value, shortage.limit, shortage.unit
     carried = area_ha * min(limit / value, 1.0)
     values: Values = {
-        "needed": (_rounded(value, unit), unit),
-        "there": (_rounded(limit, unit), unit),
-        "short": (_rounded(value - limit, unit), unit),
+        "needed": (_up(value, unit), unit),
+        "there": (_up(limit, unit), unit),
+        "short": (_up(value - limit, unit), unit),
         "age": shortage.age or 1,
-        "area": (np.floor(100.0 * carried) / 100.0, "ha"),
+        "area": (math.floor(100.0 * carried) / 100.0, "ha"),
         "planted": (round(area_ha, 2), "ha"),
         "assurance": (round(WHOLE_PCT * brief.demand.peak_assurance, 1), "%"),
         "months": brief.water.right_months or "the year",
@@ -62,7 +64,7 @@ def _worded(
         "store_short": Finding("water", "stop", "water.store_short", values, "", "arithmetic"),
     }
     if shortage.kind == "right_taken":
-        values["short"] = (_rounded(float(needs.season.drawn_at(0.5).max()), unit), unit)
+        values["short"] = (_up(float(needs.season.drawn_at(0.5).max()), unit), unit)
     return found[shortage.kind]
 
 
@@ -71,14 +73,17 @@ def _slow(brief: Brief, needs: WaterNeeds, values: Values, limit: float) -> Find
     hours = float(needs.peak_m3_d[worst]) / limit if limit > 0.0 else np.inf
     figure = f"water.peak_hours.year_{worst + 1}"
     if hours <= DAY_H and brief.watering.turn_every is None:
-        values["hours"] = (round(hours, 1), "h")
+        values["hours"] = (math.ceil(hours * 10.0) / 10.0, "h")
         values["allowed"] = (brief.watering.hours_a_day, "h")
         return Finding("water", "stop", "water.flow_short_hours", values, figure, "arithmetic")
     return Finding("water", "stop", "water.flow_short", values, figure, "arithmetic")
 
 
-def _rounded(number: float, unit: str) -> float:
-    return round(number) if unit == "m3" else round(number, 1)
+def _up(number: float, unit: str) -> float:
+    """Round up, so that what is told to be enough is."""
+    steps = 1.0 if unit == "m3" else 10.0
+    rounded = math.ceil(number * steps - _ROUNDING) / steps
+    return int(rounded) if unit == "m3" else rounded
 
 
 def _missing(brief: Brief) -> str:
