@@ -22,6 +22,7 @@ from aanplant.brief.planting import PlantingRules
 from aanplant.brief.posts import PostRules
 from aanplant.brief.preparation import Preparation
 from aanplant.brief.rootstock import RootstockRules
+from aanplant.brief.schedule import ScheduleRules
 from aanplant.brief.sections import (
     Block,
     Machine,
@@ -81,6 +82,7 @@ class Brief(Section):
     nursery: Nursery = Nursery()
     planting: PlantingRules = PlantingRules()
     work: WorkRules = WorkRules()
+    schedule: ScheduleRules = ScheduleRules()
     money: MoneyRules = MoneyRules()
 
     @model_validator(mode="after")
