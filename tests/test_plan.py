@@ -15,6 +15,7 @@ from aanplant.inputs import PriceLine
 from aanplant.plan import STAGE_NAMES, STAGES, make_plan
 
 EXAMPLE = Path(__file__).parents[1] / "examples" / "lowquince" / "blocks"
+FROM_WORK = ("work", "tasks", "calendar", "planting", "money")
 BINDING = (
     "site.area", "layout.area_planted", "layout.rows", "layout.row_ends", "layout.row_length",
     "layout.vines", "layout.density", "layout.bearing", "layout.line_posts", "layout.end_posts",
@@ -90,14 +91,11 @@ def test_figures_that_are_inputs_carry_the_value_they_were_made_with(made):
 @pytest.mark.parametrize(
     ("key", "value", "expected"),
     [
-        ("materials.ties_per_vine", 4, ["work", "planting", "money"]),
-        ("trellis.system", "vertical-7", ["trellis", "work", "planting", "money"]),
-        ("rows.headland", 9.0, ["layout", "trellis", "water", "work", "planting", "money"]),
-        (
-            "vines.row_width",
-            2.6,
-            ["stock", "layout", "trellis", "water", "work", "planting", "money"],
-        ),
+        ("materials.ties_per_vine", 4, ["work", "tasks", "planting", "money"]),
+        ("trellis.system", "vertical-7", ["trellis", *FROM_WORK]),
+        ("rows.headland", 9.0, ["layout", "trellis", "water", *FROM_WORK]),
+        ("schedule.planting_weeks", 9, ["tasks", "calendar", "planting", "money"]),
+        ("vines.row_width", 2.6, ["stock", "layout", "trellis", "water", *FROM_WORK]),
         ("money.grape_price", 9000.0, ["money"]),
         ("block.name", "Other", list(STAGE_NAMES)),
     ],
@@ -112,11 +110,22 @@ def test_nothing_runs_when_nothing_changed(block, inputs, made):
     assert stages_run(block.brief, inputs, made) == []
 
 
-def test_a_changed_price_runs_only_the_work_and_what_follows_from_it(block, inputs, made):
+def test_a_changed_price_books_no_task_anew(block, inputs, made):
     dearer = (PriceLine("vine", "each", Decimal(40), None), *inputs.prices[1:])
 
     assert stages_run(block.brief, dataclasses.replace(inputs, prices=dearer), made) == [
         "work",
+        "tasks",
+        "planting",
+        "money",
+    ]
+
+
+def test_a_changed_wage_books_no_task_anew(block, inputs, made):
+    labour = inputs.labour.model_copy(update={"wage": 60.0})
+
+    assert stages_run(block.brief, dataclasses.replace(inputs, labour=labour), made) == [
+        "tasks",
         "planting",
         "money",
     ]
@@ -234,6 +243,8 @@ def test_stage_names_are_what_plans_know():
         "trellis",
         "water",
         "work",
+        "tasks",
+        "calendar",
         "planting",
         "money",
     )

@@ -26,12 +26,27 @@ from aanplant.trellis import design as design_trellis
 from aanplant.water import Irrigation
 from aanplant.water import design as design_water
 from aanplant.work import Planting, Programme, plan_planting, programme
+from aanplant.work.calendar import make_calendar
 from aanplant.work.money import Money, reckon
-from aanplant.work.tasks import UNBOOKED
+from aanplant.work.task_list import TaskList, list_tasks
+from aanplant.work.tasks import Calendar
 from aanplant.working import LEVELS, Figures, Finding, Working
 
 Check = Callable[[str, float], None]
-Result = Site | Stock | Layout | Trellis | Irrigation | Programme | Planting | Money
+Result = (
+    Site
+    | Stock
+    | Layout
+    | Trellis
+    | Irrigation
+    | Programme
+    | TaskList
+    | Calendar
+    | Planting
+    | Money
+)
+CONTENT = "content."
+"""Before the name of a stage: what it found is read, whatever it was found from."""
 
 
 @dataclass(frozen=True)
@@ -44,7 +59,8 @@ class Stage:
         As ``until`` and ``check`` know it.
     reads : tuple of str
         Keys of the brief (a section, or section.key), ``inputs.`` fields and names
-        of stages it stands on.
+        of stages it stands on; ``content.`` before such a name where only what that stage
+        found counts, not what it was found from.
     run : callable
         Takes the brief, the inputs and the results so far.
     """
@@ -203,6 +219,53 @@ STAGES: tuple[Stage, ...] = (
         ),
     ),
     Stage(
+        "tasks",
+        (
+            "schedule",
+            "work.planting",
+            "work.crew",
+            "nursery",
+            "preparation",
+            "history",
+            "first_season.by",
+            "climate.plant_form",
+            "inputs.labour",
+            "inputs.crews",
+            "inputs.machines",
+            "inputs.own_tasks",
+            "site",
+            "layout",
+            "trellis",
+            "water",
+            "work",
+        ),
+        lambda brief, inputs, done, __: list_tasks(
+            brief,
+            inputs,
+            done["site"],
+            done["layout"],
+            done["trellis"],
+            done["water"],
+            done["work"],
+        ),
+    ),
+    Stage(
+        "calendar",
+        # Searched for again only when the tasks themselves change: prices and wages are none
+        # of its business.
+        (
+            "schedule",
+            "work.planting",
+            "nursery.as_of",
+            "inputs.work_calendar",
+            "site",
+            "content.tasks",
+        ),
+        lambda brief, inputs, done, check: make_calendar(
+            brief, inputs, done["site"], done["tasks"], check=check
+        ),
+    ),
+    Stage(
         "planting",
         (
             "nursery",
@@ -223,6 +286,7 @@ STAGES: tuple[Stage, ...] = (
             "trellis",
             "water",
             "work",
+            "calendar",
         ),
         lambda brief, inputs, done, __: plan_planting(
             brief,
@@ -232,7 +296,7 @@ STAGES: tuple[Stage, ...] = (
             done["trellis"],
             done["water"],
             done["work"],
-            UNBOOKED,
+            done["calendar"],
         ),
     ),
     Stage(
@@ -249,10 +313,16 @@ STAGES: tuple[Stage, ...] = (
             "inputs.currency",
             "layout",
             "work",
+            "calendar",
             "planting",
         ),
         lambda brief, inputs, done, __: reckon(
-            brief, inputs, done["layout"], done["work"], UNBOOKED, done["planting"].rounds
+            brief,
+            inputs,
+            done["layout"],
+            done["work"],
+            done["calendar"],
+            done["planting"].rounds,
         ),
     ),
 )
@@ -309,6 +379,11 @@ class Plan:
     def work(self) -> Programme:
         """What to order, and what it costs."""
         return self.results["work"]  # type: ignore[no-any-return]
+
+    @property
+    def calendar(self) -> Calendar:
+        """When each task is done, and by whom."""
+        return self.results["calendar"]  # type: ignore[no-any-return]
 
     @property
     def planting(self) -> Planting:
@@ -376,7 +451,7 @@ def make_plan(
     results: dict[str, Any] = {}
     digests: dict[str, str] = {}
     for stage in STAGES:
-        digest = _digest(stage, brief, inputs, digests)
+        digest = _digest(stage, brief, inputs, digests, results)
         same = next((plan for plan in known if plan.digests.get(stage.name) == digest), None)
         if same is not None:
             results[stage.name] = same.results[stage.name]
@@ -399,9 +474,19 @@ def _progress(stage: str, check: Check | None) -> Callable[[float], None]:
     return report
 
 
-def _digest(stage: Stage, brief: Brief, inputs: Inputs, upstream: Mapping[str, str]) -> str:
+def _digest(
+    stage: Stage,
+    brief: Brief,
+    inputs: Inputs,
+    upstream: Mapping[str, str],
+    results: Mapping[str, object],
+) -> str:
     read = {
-        name: upstream[name] if name in upstream else _read(name, brief, inputs)
+        name: upstream[name]
+        if name in upstream
+        else results[name.removeprefix(CONTENT)]
+        if name.startswith(CONTENT)
+        else _read(name, brief, inputs)
         for name in stage.reads
     }
     text = json.dumps([__version__, stage.name, read], sort_keys=True, default=_plain)

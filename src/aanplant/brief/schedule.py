@@ -12,18 +12,12 @@ class ScheduleRules(Section):
 
     months_before: Annotated[int, Field(ge=1, le=60), PRACTICE] = 27
     """Months before planting in which the work begins."""
-    planting_weeks: Annotated[float, Quantity("", 1.0, 26.0), PRACTICE] = 6.0
+    planting_weeks: Annotated[float, Quantity("", 1.0, 26.0), PRACTICE] = 8.0
     """Weeks, from the first day of the month of planting, in which all vines must be planted."""
-    store: Annotated[Literal["estate", "nursery"], PRACTICE] = "estate"
-    """Where vines wait in a cold store: on the estate, or at the nursery until they are fetched."""
     store_weeks: Annotated[float, Quantity("", 0.0, 26.0), MEMORY] = 8.0
     """Weeks that a cold store keeps lifted vines well."""
-    hours_out: Annotated[float, Quantity("h", 1.0, 240.0), MEMORY] = 48.0
-    """Longest time between the cold store, or lifting where there is none, and the soil."""
     fence: Annotated[Literal["planned", "present", "none"], PRACTICE] = "planned"
     """Fence around the block: planned, present or none."""
-    tanker: Annotated[bool, PRACTICE] = False
-    """Whether a tanker waters the new vines while the laterals don't deliver yet."""
     fumigation: Annotated[bool, PRACTICE] = False
     """Whether a licensed applicator fumigates the soil."""
     fumigation_wait: Annotated[float, Quantity("", 0.0, 104.0)] | None = None

@@ -7,7 +7,6 @@ from numpy.typing import NDArray
 
 from aanplant.work.jobs import NEVER, Days, Job, Option, Placed, Problem
 
-
 TRIES = 150
 SEED = 1
 

@@ -83,9 +83,7 @@ class Problem:
 
     def with_job(self, job: Job) -> "Problem":
         """Return the problem with one job in another form."""
-        return replace(
-            self, jobs=tuple(job if item.id == job.id else item for item in self.jobs)
-        )
+        return replace(self, jobs=tuple(job if item.id == job.id else item for item in self.jobs))
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,37 +163,33 @@ def from_day(ends: Days, first: int) -> Days:
     return np.where(allowed, ends, NEVER)
 
 
-def ordered(jobs: Sequence[Job]) -> tuple[tuple[Job, ...], tuple[str, ...]]:
-    """Put jobs behind those they wait for.
+def in_order(before: Mapping[str, Sequence[str]]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Put names behind those they wait for.
+
+    Parameters
+    ----------
+    before : mapping of str to sequence of str
+        Those each waits for.
 
     Returns
     -------
-    jobs : tuple of Job
+    order : tuple of str
         In such an order, the given one kept where it can be.
     ring : tuple of str
-        Jobs that wait for one another in a ring; empty when there is none.
-
-    Raises
-    ------
-    KeyError
-        If a job waits for one that isn't there.
+        Names that wait for one another in a ring; empty when there is none.
     """
-    by_id = {job.id: job for job in jobs}
-    done: dict[str, Job] = {}
-    for job in jobs:
-        trail: list[str] = []
-        waiting_for = [(job.id, iter([name for name, _ in job.after]))]
-        trail.append(job.id)
+    done: dict[str, None] = {}
+    for first in before:
+        trail = [first]
+        waiting_for = [iter(before[first])]
         while waiting_for:
-            name, rest = waiting_for[-1]
-            below = next((one for one in rest if one not in done), None)
+            below = next((one for one in waiting_for[-1] if one not in done), None)
             if below is None:
-                done.setdefault(name, by_id[name])
+                done.setdefault(trail.pop())
                 waiting_for.pop()
-                trail.pop()
             elif below in trail:
-                return tuple(jobs), (*trail[trail.index(below) :], below)
+                return (), (*trail[trail.index(below) :], below)
             else:
                 trail.append(below)
-                waiting_for.append((below, iter([one for one, _ in by_id[below].after])))
-    return tuple(done.values()), ()
+                waiting_for.append(iter(before[below]))
+    return tuple(done), ()

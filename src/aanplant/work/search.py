@@ -1,11 +1,12 @@
 """Search for the calendar that ends soonest, and say how near to the best it is."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from aanplant.errors import Cancelled
 from aanplant.work.greedy import greedy, last_end, place_in_order
 from aanplant.work.jobs import NEVER, Days, Job, Placed, Problem, Schedule
 from aanplant.work.work_axis import WorkAxis, work_axis
@@ -15,11 +16,15 @@ if TYPE_CHECKING:
 
 LIMIT = 2.0
 """Work the search may do, in the solver's own measure, which repeats where seconds do not."""
+_GREEDY_SHARE = 0.1
+"""Of the time, roughly, that goes before the solver begins."""
 _FEWEST_SHARED = 3
 """Of fewer jobs a crew's share says nothing the solver does not see at once."""
 
 
-def search(problem: Problem, *, limit: float = LIMIT) -> Schedule:
+def search(
+    problem: Problem, *, limit: float = LIMIT, check: Callable[[float], None] | None = None
+) -> Schedule:
     """Place all jobs so that the targets end as early as can be found.
 
     Parameters
@@ -28,6 +33,8 @@ def search(problem: Problem, *, limit: float = LIMIT) -> Schedule:
         What is placed.
     limit : float
         Deterministic time of the solver. [-]
+    check : callable, optional
+        Called with the fraction done; may raise ``Cancelled``.
 
     Returns
     -------
@@ -35,11 +42,13 @@ def search(problem: Problem, *, limit: float = LIMIT) -> Schedule:
         Every job as early as the order of the best calendar allows. The bound is proved:
         no calendar of these jobs ends sooner.
     """
+    report = check or (lambda _: None)
     least = lower_bound(problem)
     hint = greedy(problem, enough=least)
     if hint and last_end(problem, hint) <= least:
         return Schedule(hint, "optimal", least, least)
-    found = _solve(problem, hint, limit)
+    report(_GREEDY_SHARE)
+    found = _solve(problem, hint, limit, report)
     if found.is_impossible:
         return Schedule({}, "infeasible")
     placed = hint
@@ -92,7 +101,9 @@ class _Model:
     on_machine: dict[str, list["IntervalVar"]] = field(default_factory=dict)
 
 
-def _solve(problem: Problem, hint: Mapping[str, Placed], limit: float) -> _Found:
+def _solve(
+    problem: Problem, hint: Mapping[str, Placed], limit: float, report: Callable[[float], None]
+) -> _Found:
     from ortools.sat.python import cp_model  # noqa: PLC0415 - half a second, needed here only
 
     axis = work_axis(problem)
@@ -122,7 +133,22 @@ def _solve(problem: Problem, hint: Mapping[str, Placed], limit: float) -> _Found
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.max_deterministic_time = limit
-    status = solver.solve(model.cp)
+    stopped: list[Cancelled] = []
+
+    class Watch(cp_model.CpSolverSolutionCallback):
+        """Says how far the search is at each calendar it finds, and lets it be stopped."""
+
+        def on_solution_callback(self) -> None:
+            try:
+                done = self.deterministic_time / limit if limit else 1.0
+                report(_GREEDY_SHARE + (1.0 - _GREEDY_SHARE) * min(1.0, done))
+            except Cancelled as asked:  # no error may pass through the solver itself
+                stopped.append(asked)
+                self.stop_search()
+
+    status = solver.solve(model.cp, Watch())
+    if stopped:
+        raise stopped[0]
     if status == cp_model.INFEASIBLE:
         return _Found(is_impossible=True)
     working = max(0, min(axis.length, round(solver.best_objective_bound)))

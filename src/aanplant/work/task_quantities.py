@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from datetime import date
 
 from aanplant.brief import Brief
-from aanplant.inputs import Inputs
 from aanplant.layout import Layout
 from aanplant.site import Site
 from aanplant.trellis import Trellis
@@ -40,7 +39,6 @@ class Quantity:
 
 def task_quantities(  # noqa: PLR0917 - one argument a stage, in the order of the job
     brief: Brief,
-    inputs: Inputs,
     site: Site,
     layout: Layout,
     trellis: Trellis,
@@ -53,7 +51,7 @@ def task_quantities(  # noqa: PLR0917 - one argument a stage, in the order of th
 
     Parameters
     ----------
-    brief, inputs, site, layout, trellis, water, work
+    brief, site, layout, trellis, water, work
         The plan.
     start : date or None
         First day of the work, from which what is left of a fallow counts.
@@ -178,21 +176,20 @@ def _soil(
         yield "fumigation_days", Quantity(max(1.0, (brief.schedule.fumigation_wait or 0.0) * 7.0))
 
 
-def _water(
-    brief: Brief, water: Irrigation, known: Figures
-) -> Iterator[tuple[str, Quantity]]:
+def _water(brief: Brief, water: Irrigation, known: Figures) -> Iterator[tuple[str, Quantity]]:
     """Pipes as designed; without a design the dripper lines alone are known."""
-    if brief.schedule.tanker:
+    is_carted = brief.first_season.by == "tanker"
+    if is_carted:
         yield "tankers", Quantity(1.0, (_measured(1),))
     line = "water.lateral_length" if "water.lateral_length" in known else "water.dripper_line"
     if line in known:
         yield "hung_km", _of(known, line, 1.0 / _M_PER_KM)
         yield "lateral_km", _of(known, line, 1.0 / _M_PER_KM)
-    if not brief.schedule.tanker:
+    if not is_carted:
         laterals = "water.part.take-off" if "water.part.take-off" in known else "layout.rows"
         yield "laterals", _of(known, laterals)
     if water.system is None:
-        if not brief.schedule.tanker:
+        if not is_carted:
             yield "sets", Quantity(1.0, (_measured(1),))
         return
     length = known.value("water.mainline_length") + known.value("water.submain_length")
@@ -202,5 +199,5 @@ def _water(
         Quantity(length, tuple(known[key].as_input(key.rpartition(".")[2]) for key in parts)),
     )
     yield "pumps", Quantity(1.0, (_measured(1),))
-    if not brief.schedule.tanker:
+    if not is_carted:
         yield "sets", _of(known, "water.sets")

@@ -127,7 +127,9 @@ def _whole_years(
     first, last = (int(str(day)[:4]) for day in (dates[0], dates[-1]))
     for year in range(first, last + 1):
         start = int((np.datetime64(f"{year}-01-01") - dates[0]).astype(int))
-        length = int((np.datetime64(f"{year + 1}-01-01") - np.datetime64(f"{year}-01-01")).astype(int))
+        length = int(
+            (np.datetime64(f"{year + 1}-01-01") - np.datetime64(f"{year}-01-01")).astype(int)
+        )
         if start < 0 or start + length > len(dates) or not known[start : start + length].all():
             continue
         row = start + np.arange(length)

@@ -118,7 +118,7 @@ def crew_days(days: WorkingDays, crew: Crew) -> NDArray[np.bool_]:
 
 
 def season(days: WorkingDays, first: str, last: str, *, is_south: bool) -> NDArray[np.int64]:
-    """Number of the season each day lies in, 0 outside, shape (n_days,).
+    """Tell the number of the season each day lies in, 0 outside, shape (n_days,).
 
     Parameters
     ----------
