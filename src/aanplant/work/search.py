@@ -12,7 +12,14 @@ from aanplant.work.jobs import NEVER, Days, Job, Placed, Problem, Schedule
 from aanplant.work.work_axis import WorkAxis, work_axis
 
 if TYPE_CHECKING:
-    from ortools.sat.python.cp_model import BoolVarT, CpModel, IntervalVar, IntVar, LinearExprT
+    from ortools.sat.python.cp_model import (
+        BoolVarT,
+        CpModel,
+        CpSolver,
+        IntervalVar,
+        IntVar,
+        LinearExprT,
+    )
 
 LIMIT = 2.0
 """Work the search may do, in the solver's own measure, which repeats where seconds do not."""
@@ -94,7 +101,7 @@ class _Model:
     cp: "CpModel"
     axis: WorkAxis
     start: dict[str, "IntVar"] = field(default_factory=dict)
-    end: dict[str, "LinearExprT"] = field(default_factory=dict)
+    end: dict[str, "IntVar"] = field(default_factory=dict)
     picked: dict[tuple[str, str], "BoolVarT"] = field(default_factory=dict)
     least: dict[tuple[str, str], int] = field(default_factory=dict)
     on_crew: dict[str, list["IntervalVar"]] = field(default_factory=dict)
@@ -106,29 +113,13 @@ def _solve(
 ) -> _Found:
     from ortools.sat.python import cp_model  # noqa: PLC0415 - half a second, needed here only
 
-    axis = work_axis(problem)
-    model = _Model(cp_model.CpModel(), axis)
-    for job in problem.jobs:
-        if not _add_job(model, job):
-            return _Found(is_impossible=True)
+    model = _Model(cp_model.CpModel(), work_axis(problem))
+    if not all(_add_job(model, job) for job in problem.jobs):
+        return _Found(is_impossible=True)
     for job in problem.jobs:
         _add_order(model, job)
-    for intervals in model.on_crew.values():
-        model.cp.add_no_overlap(intervals)
-    for name, intervals in model.on_machine.items():
-        count = problem.machines.get(name, 1)
-        model.cp.add_cumulative(intervals, [1] * len(intervals), count)
-    most = axis.latest(last_end(problem, hint)) if hint else axis.length
-    goal = model.cp.new_int_var(0, most, "goal")
-    model.cp.add_max_equality(goal, [model.end[name] for name in problem.targets])
-    model.cp.minimize(goal)
-    _add_shares(model, problem, goal)
-    for name, placed in hint.items():
-        begins = min(int(axis.before[placed.start]), axis.length - 1)
-        model.cp.add_hint(model.start[name], begins)
-        for (job_id, crew), pick in model.picked.items():
-            if job_id == name:
-                model.cp.add_hint(pick, crew == placed.crew)
+    _add_capacity(model, problem)
+    _add_goal(model, problem, hint)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
@@ -151,15 +142,45 @@ def _solve(
         raise stopped[0]
     if status == cp_model.INFEASIBLE:
         return _Found(is_impossible=True)
+    return _found(problem, model, solver, is_solved=status in {cp_model.OPTIMAL, cp_model.FEASIBLE})
+
+
+def _found(problem: Problem, model: _Model, solver: "CpSolver", *, is_solved: bool) -> _Found:
+    axis = model.axis
     working = max(0, min(axis.length, round(solver.best_objective_bound)))
     bound = int(axis.after_work()[working])
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+    if not is_solved:
         return _Found(bound=bound)
     place = {job.id: number for number, job in enumerate(problem.jobs)}
     order = sorted(place, key=lambda name: (solver.value(model.start[name]), place[name]))
     crews = {job_id: crew for (job_id, crew), pick in model.picked.items()
              if solver.boolean_value(pick)}  # fmt: skip
     return _Found(tuple(_behind(problem, order)), crews, bound)
+
+
+def _add_capacity(model: _Model, problem: Problem) -> None:
+    """Let a crew do one job at a time, and a machine run no oftener than there are of it."""
+    for intervals in model.on_crew.values():
+        model.cp.add_no_overlap(intervals)
+    for name, intervals in model.on_machine.items():
+        count = problem.machines.get(name, 1)
+        model.cp.add_cumulative(intervals, [1] * len(intervals), count)
+
+
+def _add_goal(model: _Model, problem: Problem, hint: Mapping[str, Placed]) -> None:
+    """Make the last end of the targets least, from what is already known to be possible."""
+    axis = model.axis
+    most = axis.latest(last_end(problem, hint)) if hint else axis.length
+    goal = model.cp.new_int_var(0, most, "goal")
+    model.cp.add_max_equality(goal, [model.end[name] for name in problem.targets])
+    model.cp.minimize(goal)
+    _add_shares(model, problem, goal)
+    for name, placed in hint.items():
+        begins = min(int(axis.before[placed.start]), axis.length - 1)
+        model.cp.add_hint(model.start[name], begins)
+        for (job_id, crew), pick in model.picked.items():
+            if job_id == name:
+                model.cp.add_hint(pick, crew == placed.crew)
 
 
 def _add_shares(model: _Model, problem: Problem, goal: "IntVar") -> None:

@@ -1,6 +1,6 @@
 """What has to be done on this block, from the first pit to the last guard, and in which order."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal, cast
@@ -117,8 +117,8 @@ def list_tasks(  # noqa: PLR0917 - one argument a stage, in the order of the job
         for item, made in _listed(brief, inputs, site, work, name, row, amounts):
             found[item.task.id] = item
             figures += made
-    for item, made in own_tasks(inputs):
-        found[item.id] = Listed(item, "crew" if item.person_hours else _without_people(item))
+    for task, made in own_tasks(inputs):
+        found[task.id] = Listed(task, "crew" if task.person_hours else _without_people(task))
         figures += made
     chained = _chained(found, needed, inputs)
     order, ring = in_order({name: [one for one, _ in item.task.after]
