@@ -280,3 +280,15 @@ def with_keys(brief, **sections):
     for name, keys in sections.items():
         data[name] = {**data.get(name, {}), **keys}
     return Brief.model_validate(data)
+
+
+def test_the_suction_head_follows_from_the_height_of_the_pump_above_the_sea(made):
+    brief = with_keys(made.brief, pump={"suction_lift": 3.0, "suction_loss": 0.8})
+    system = designed(dataclasses.replace(made, brief=brief), height=1000.0)
+
+    (figure,) = (one for one in system.figures if one.key == "water.pump.suction_head")
+    given = {one.name: one.value for one in figure.inputs}
+
+    # Standard atmosphere at 1000 m, less vapour at 20 degrees, in metres of water.
+    assert figure.value == pytest.approx(5.142, abs=0.001)
+    assert given["height"] == 1000.0

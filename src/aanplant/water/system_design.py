@@ -122,7 +122,7 @@ def design_system(  # noqa: PLR0917 - what is known, in the order of the job
         is_pumped=brief.head_works.source_kind != MUNICIPAL,
     )
     return replace(
-        made, figures=figures(brief, made, each_vine), findings=advice(brief, made, height)
+        made, figures=figures(brief, made, each_vine, height), findings=advice(brief, made, height)
     )
 
 

@@ -16,7 +16,9 @@ M3_H = 3600.0
 _MEASURED = "measured"
 
 
-def figures(brief: Brief, made: DesignedSystem, emitters_per_vine: float) -> tuple[Working, ...]:
+def figures(
+    brief: Brief, made: DesignedSystem, emitters_per_vine: float, height_m: float
+) -> tuple[Working, ...]:
     """Make the figures of a system; what differs by set is that of the worst set.
 
     Parameters
@@ -27,13 +29,15 @@ def figures(brief: Brief, made: DesignedSystem, emitters_per_vine: float) -> tup
         As designed.
     emitters_per_vine : float
         Drippers that water one vine together. [-]
+    height_m : float
+        Of the pump above the sea. [m]
     """
     return (
         *_sets(brief, made),
         *_pressures(made),
         *_evenness(made, emitters_per_vine),
         *_pipes(made),
-        *_pump(brief, made),
+        *_pump(brief, made, height_m),
     )
 
 
@@ -260,7 +264,7 @@ def _pipes(made: DesignedSystem) -> list[Working]:
     ]
 
 
-def _pump(brief: Brief, made: DesignedSystem) -> list[Working]:
+def _pump(brief: Brief, made: DesignedSystem, height_m: float) -> list[Working]:
     duties, head, worst = made.duties, made.pump_head, made.duties.worst
     flow = Working(
         "water.pump.flow",
@@ -318,6 +322,7 @@ def _pump(brief: Brief, made: DesignedSystem) -> list[Working]:
             made.suction_head_m,
             "m",
             (
+                Input("height", height_m, "m", _MEASURED),
                 brief.as_input("pump.suction_lift", "suction_lift"),
                 brief.as_input("pump.suction_loss", "suction_loss"),
                 brief.as_input("pump.water_temperature", "water_temperature"),
