@@ -16,6 +16,7 @@ from aanplant.units import UnitSystem
 CREW_PAPERS = frozenset((
     "tape-and-pegs.pdf", "tape-and-pegs.txt", "spreader-sheet.pdf", "erection-sheet.pdf",
     "set-card.pdf", "receiving-card.pdf", "planting-card.pdf", "row-sheets.pdf",
+    "day-sheets.pdf",
 ))  # fmt: skip
 """Papers in the language of the crew; all others are in that of the office."""
 
@@ -189,6 +190,14 @@ def _cards(made: datetime, system: UnitSystem) -> Drawers:
     return {f"{name}.pdf": drawer(name) for name in PARTS}
 
 
+def _day_sheets(made: datetime, system: UnitSystem) -> Drawers:
+    from aanplant.report.day_sheets import write_day_sheets
+
+    return {
+        "day-sheets.pdf": lambda plan, path: write_day_sheets(plan, path, made=made, system=system),
+    }
+
+
 def _report(made: datetime, system: UnitSystem) -> Drawers:
     from aanplant.report.plan_report import Report, report_of, write_report_pdf
     from aanplant.report.report_page import write_report_page
@@ -219,6 +228,7 @@ _DRAWN: Mapping[str, tuple[Group, ...]] = {
     "site": (Group(_site_report),),
     "soil": (Group(_spreader_sheet, lambda plan: bool(plan.work.soil.spreading)),),
     "cards": (Group(_cards),),
+    "days": (Group(_day_sheets, lambda plan: bool(plan.planting.days)),),
     "report": (Group(_report),),
 }
 DRAWN_GROUPS = tuple(_DRAWN)

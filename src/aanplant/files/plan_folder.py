@@ -50,7 +50,7 @@ DRAWN_NAMES = (
     "spares.svg", "stock-report.pdf",
     "trellis.svg", "erection-sheet.pdf",
     "water.svg", "water.pdf", "pressures.svg", "set-card.pdf",
-    "nursery-order.pdf", "receiving-card.pdf", "planting-card.pdf",
+    "nursery-order.pdf", "receiving-card.pdf", "planting-card.pdf", "day-sheets.pdf",
     "report.pdf", "report.html", "row-sheets.pdf", "calendar.ics",
 )  # fmt: skip
 """Files of a plan that others draw. Every one must stand here: what a folder holds besides

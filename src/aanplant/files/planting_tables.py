@@ -20,6 +20,7 @@ def planting_tables(plan: Plan) -> Mapping[str, Table]:
                 "date": day.date.isoformat(),
                 "vines": day.vines,
                 "people": day.people,
+                "jobs": dict(day.jobs),
                 "out_of_store": day.out_of_store.isoformat() if day.out_of_store else None,
                 "soaks": [
                     {
@@ -27,13 +28,17 @@ def planting_tables(plan: Plan) -> Mapping[str, Table]:
                         "from": soak.start.isoformat(timespec="minutes"),
                         "plant_from": soak.plant_from.isoformat(timespec="minutes"),
                         "until": soak.until.isoformat(timespec="minutes"),
+                        "latest": soak.latest.isoformat(timespec="minutes"),
                     }
                     for soak in day.soaks
                 ],
+                "holes_for": day.holes_for.isoformat() if day.holes_for else None,
+                "holes_next": [_stretch(one) for one in day.holes_next],
                 "water_m3": day.water_m3,
                 "tanker_trips": day.tanker_trips,
                 "sets": [{"set": number or None, "hours": hours} for number, hours in day.set_runs],
                 "wait_h": day.wait_h,
+                "roots_until": day.roots_until.isoformat(timespec="minutes"),
                 "parts": [
                     {
                         "lot": part.lot,

@@ -77,7 +77,7 @@ def latest_orders(
         price, row = by_item.get(line.item), lead_row(line.item)
         needed, task = _needed(brief, row, starts)
         weeks = price.lead_weeks if price and price.lead_weeks is not None else None
-        lead = (float(row["low"]) + float(row["high"])) / 2.0 if weeks is None else weeks
+        lead = float(row["high"]) if weeks is None else weeks
         latest = order_day(needed, lead) if needed else None
         supplier = (price.supplier if price else "") or (
             brief.nursery.name if line.item == VINE else ""

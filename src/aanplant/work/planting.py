@@ -13,7 +13,7 @@ from aanplant.water import Irrigation
 from aanplant.work.aftercare import Round, aftercare
 from aanplant.work.lot_rows import LotRows, lots_in_rows
 from aanplant.work.order_times import OrderBy, latest_orders, order_advice
-from aanplant.work.planting_advice import planting_advice
+from aanplant.work.planting_advice import planting_advice, rest_day_advice
 from aanplant.work.planting_days import Places, PlantingDay, plan_days, warm_up_days
 from aanplant.work.planting_pace import Pace, days_to_plant, pace_of
 from aanplant.work.programme import Programme
@@ -116,6 +116,7 @@ def plan_planting(  # noqa: PLR0917 - one argument a stage, in the order of the 
     made = (*pace.figures, *_day_figures(brief, days, pace))
     findings = (
         *planting_advice(brief, site, layout, pace, lots, places, days, deliveries),
+        *rest_day_advice(days, days_off, week_days),
         *cared.findings,
         *order_advice(brief, orders),
     )

@@ -1,7 +1,7 @@
 """What there is to say about planting: what is the neck, who waits too long, what goes where."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from datetime import date
 
 from aanplant.brief import Brief
@@ -62,6 +62,33 @@ def planting_advice(  # noqa: PLR0917 - what the planting was made from
         yield from _waits(brief, pace, days, deliveries)
         yield from _water(brief, days)
         yield from _dates(site, days, deliveries)
+
+
+def rest_day_advice(
+    days: Sequence[PlantingDay], days_off: Collection[date], week_days: Collection[int]
+) -> Iterator[Finding]:
+    """Say when somebody must come on a day off to put vines into water.
+
+    Parameters
+    ----------
+    days : sequence of PlantingDay
+        Of planting.
+    days_off : collection of date
+        Days on which nobody works.
+    week_days : collection of int
+        Days of the week on which people work, Monday 0.
+    """
+    rests = sorted(
+        {
+            soak.start.date()
+            for day in days
+            for soak in day.soaks
+            if soak.start.weekday() not in week_days or soak.start.date() in days_off
+        }
+    )
+    if rests:
+        values: Values = {"count": len(rests), "first": rests[0].isoformat()}
+        yield Finding("work", "note", "planting.soak_on_rest_day", values)
 
 
 def _neck(brief: Brief, pace: Pace) -> Iterator[Finding]:

@@ -8,6 +8,7 @@ from datetime import date, datetime, time, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from aanplant import tables
 from aanplant.brief import Brief
 from aanplant.work.lot_rows import LotRows, Stretch, stretches
 from aanplant.work.nursery_dates import warm_up
@@ -16,6 +17,7 @@ from aanplant.work.planting_pace import WITH_HOLES, Pace
 from aanplant.work.tasks import Delivery
 
 Day = date
+JOBS = "planting_jobs.csv"
 DAY_H = 24.0
 LITRES_PER_M3 = 1000.0
 
@@ -54,12 +56,15 @@ class Soak:
         When they go in, local time.
     plant_from, until : datetime
         When the first is planted, and the last.
+    latest : datetime
+        When none of them may be out of the ground any longer.
     """
 
     vines: int
     start: datetime
     plant_from: datetime
     until: datetime
+    latest: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,14 +79,16 @@ class PlantingDay:
         The day.
     parts : tuple of Planted
         What is planted, in the order of work.
-    people : int
-        Who plant.
+    jobs : tuple of (str, int)
+        People by job, ids of ``planting_jobs.csv``.
     out_of_store : date or None
         Day on which its vines leave the store to warm up; None where they don't.
     soaks : tuple of Soak
         In the order of the day.
     holes_next : tuple of Stretch
         Holes made on this day for a day to come.
+    holes_for : date or None
+        That day; None where none are made.
     water_m3 : float
         Water at planting. [m3]
     tanker_trips : int
@@ -91,19 +98,28 @@ class PlantingDay:
     wait_h : float
         Longest time that roots are out of store, heap or the nursery's store, warming up not
         counted. [h]
+    roots_until : datetime
+        Hour after which no root may be out of the ground, local time.
     """
 
     number: int
     date: Day
     parts: tuple[Planted, ...]
-    people: int
+    jobs: tuple[tuple[str, int], ...]
     out_of_store: Day | None
     soaks: tuple[Soak, ...]
     holes_next: tuple[Stretch, ...]
+    holes_for: Day | None
     water_m3: float
     tanker_trips: int
     set_runs: tuple[tuple[int, float], ...]
     wait_h: float
+    roots_until: datetime
+
+    @property
+    def people(self) -> int:
+        """Who work on it."""
+        return sum(people for _, people in self.jobs)
 
     @property
     def vines(self) -> int:
@@ -312,10 +328,11 @@ def _planting_day(  # noqa: PLR0917 - what a day is made from
         number=at + 1,
         date=day,
         parts=parts,
-        people=brief.work.crew,
+        jobs=people_by_job(brief.planting.method, brief.work.crew),
         out_of_store=max(day - timedelta(days=wait), came) if wait else None,
         soaks=soaks,
         holes_next=tuple(one for _, a, b in later for one in places.named(a, b)),
+        holes_for=booked[ahead][0] if later else None,
         water_m3=vines * litres / LITRES_PER_M3,
         tanker_trips=math.ceil(vines * litres / brief.first_season.tanker - 1e-9)
         if by_tanker
@@ -324,7 +341,23 @@ def _planting_day(  # noqa: PLR0917 - what a day is made from
         if by_tanker or litres <= 0.0
         else _set_runs(places, taken, set_of_piece, litres / vine_flow_lph),
         wait_h=_wait_h(brief, taken, soaks, day, pace.hours),
+        roots_until=_roots_until(brief, taken, soaks, day),
     )
+
+
+def people_by_job(method: str, crew: int) -> tuple[tuple[str, int], ...]:
+    """Share the crew out over the jobs of a method; jobs without anybody are left out.
+
+    Parameters
+    ----------
+    method : str
+        How vines are planted.
+    crew : int
+        People in all.
+    """
+    jobs = [row for row in tables.rows(JOBS) if row["method"] == method]
+    counts = shared_out(crew, [float(row["share"]) for row in jobs])
+    return tuple((row["job"], people) for row, people in zip(jobs, counts, strict=True) if people)
 
 
 def soak_times(brief: Brief, pace: Pace, day: date, vines: int) -> tuple[Soak, ...]:
@@ -358,9 +391,9 @@ def soak_times(brief: Brief, pace: Pace, day: date, vines: int) -> tuple[Soak, .
         until = begins + timedelta(hours=hours * (turn + 1) / turns)
         earliest = until - timedelta(hours=longest)
         latest = plant_from - timedelta(hours=shortest)
-        found.append(
-            Soak(count, evening if earliest <= evening <= latest else latest, plant_from, until)
-        )
+        start = evening if earliest <= evening <= latest else latest
+        most = min(longest, brief.planting.longest_out)
+        found.append(Soak(count, start, plant_from, until, start + timedelta(hours=most)))
     return tuple(found)
 
 
@@ -378,6 +411,24 @@ def _wait_h(
         return max((soak.until - soak.start).total_seconds() for soak in soaks) / 3600.0
     arrives = min(batch.delivery.arrives for batch, _, _ in taken)
     return (day - arrives).days * DAY_H + hours
+
+
+def _roots_until(
+    brief: Brief,
+    taken: Sequence[tuple[_Batch, int, int]],
+    soaks: Sequence[Soak],
+    day: date,
+) -> datetime:
+    """Hour after which no root may be out of the ground: of the soak, and of the lorry."""
+    allowed = timedelta(hours=brief.planting.longest_out)
+    opening = timedelta(hours=brief.planting.start_hour)
+    until = max(
+        (soak.latest for soak in soaks), default=datetime.combine(day, time()) + opening + allowed
+    )
+    if brief.planting.keep != "none":
+        return until
+    arrives = min(batch.delivery.arrives for batch, _, _ in taken)
+    return min(until, datetime.combine(arrives, time()) + opening + allowed)
 
 
 def _set_runs(
