@@ -232,6 +232,11 @@ def brief(block="", vines="row_width = 2.5\nvine_spacing = 1", rest="", outline=
         (brief(rest="loss_fraction = 1.2"), "vines.loss_fraction: found 1.2"),
         (brief(rest="loss_fraction = -0.1"), "vines.loss_fraction: found -0.1"),
         (brief(rest="assurance = 1"), "vines.assurance: found 1"),
+        (brief(rest="[planting]\nmethod = 'spades'"), "planting.method: found 'spades'"),
+        (brief(rest="[planting]\nrate = 0"), "planting.rate: found 0"),
+        (brief(rest="[planting]\nmachines = 0"), "planting.machines: found 0"),
+        (brief(rest="[planting]\nlongest_out = 'long'"), "planting.longest_out: found 'long'"),
+        (brief(rest="[work]\ncrew = 0"), "work.crew: found 0"),
         (brief(rest="[money]\ngrape_price = 'dear'"), "money.grape_price: found 'dear'"),
         (brief(rest="[money]\ndiscount_rate = -1.2"), "money.discount_rate: found -1.2"),
         (brief(rest="[money]\nloan_share = 1.2"), "money.loan_share: found 1.2"),
@@ -283,6 +288,16 @@ def test_an_unexpected_fault_exits_3_without_a_traceback():
 def test_wrong_use_exits_2():
     assert "No such command" in run("grow", expect=2).stderr
     assert "Missing argument" in run("plan", expect=2).stderr
+
+
+def test_a_lead_time_that_is_no_number_is_refused_by_its_line_and_nothing_is_written(estate):
+    prices = estate / "prices.csv"
+    prices.write_text("item,unit,price,lead time\nwire,m,1,soon\n", encoding="utf-8")
+
+    done = run("plan", estate / "blocks" / "kiepersol", expect=2)
+
+    assert "prices.csv: line 2: lead time: found 'soon'" in " ".join(done.stderr.split())
+    assert not (estate / "plans").exists()
 
 
 def test_volumes_that_make_no_sense_are_refused_by_their_line_and_nothing_is_written(estate):

@@ -1,14 +1,19 @@
 """orders.csv and orders.xlsx, opened again by another library."""
 
 import csv
+import dataclasses
 import re
 from decimal import Decimal
 
 import openpyxl
 import pytest
 
+from aanplant.files import open_block, read_inputs
+from aanplant.files.order_sheet import sheet_name
 from aanplant.files.orders import COLUMNS, write_orders_csv, write_orders_xlsx
+from aanplant.plan import make_plan
 from tests.files.plans import MADE, planned
+from tests.work.test_by_hand import EXAMPLE
 
 HEADING_ROW = 5
 FORMULA_STARTS = tuple("=+-@\t\r")
@@ -173,3 +178,65 @@ def test_the_same_plan_gives_the_same_bytes(path, tmp_path):
     write_orders_xlsx(planned(), tmp_path / "again.xlsx", made=MADE)
 
     assert path.read_bytes() == (tmp_path / "again.xlsx").read_bytes()
+
+
+def supplied(*names):
+    plan = planned()
+    orders = tuple(
+        dataclasses.replace(by, supplier=names[at] if at < len(names) else "")
+        for at, by in enumerate(plan.planting.orders)
+    )
+    results = {**plan.results, "planting": dataclasses.replace(plan.planting, orders=orders)}
+    return dataclasses.replace(plan, results=results)
+
+
+def test_each_supplier_has_a_sheet_and_no_line_is_lost(path):
+    plan = supplied("Invented Poles", "Invented Wire", "Invented Poles")
+    write_orders_xlsx(plan, path, made=MADE)
+    book = openpyxl.load_workbook(path, data_only=True)
+
+    names = ["Invented Poles", "Invented Wire", "Supplier open"]
+    assert book.sheetnames == ["Order", *names, "Workings"]
+    items = [item for name in names for item in items_of(book[name])]
+    assert sorted(items) == sorted(line.item for line in plan.work.orders)
+    assert "Supplier: Invented Poles" in {cell.value for cell in book["Invented Poles"][2]}
+
+
+def test_the_sheets_of_suppliers_add_up_to_the_whole_order(path):
+    plan = supplied("Invented Poles", "Invented Wire", "Invented Poles")
+    write_orders_xlsx(plan, path, made=MADE)
+    book = openpyxl.load_workbook(path, data_only=True)
+
+    totals = [book[name].cell(book[name].max_row, 13).value or 0 for name in book.sheetnames[:-1]]
+    assert sum(totals[1:]) == pytest.approx(totals[0])
+    assert totals[0] == pytest.approx(float(plan.work.total))
+
+
+def test_an_order_without_suppliers_has_no_sheet_of_its_own(path):
+    write_orders_xlsx(planned(), path, made=MADE)
+
+    assert openpyxl.load_workbook(path).sheetnames == ["Order", "Workings"]
+
+
+def test_a_sheet_takes_any_name_of_a_supplier():
+    assert sheet_name("A/B: [posts]*?", set()) == "A B   posts"
+    assert sheet_name("'", set()) == "Supplier open"
+    assert sheet_name("Order", {"order"}) == "Order 2"
+    long = "An invented name that is longer than a sheet takes"
+    assert sheet_name(long, set()) == long[:31]
+    assert len(sheet_name(long, {long[:31].casefold()})) == 31
+
+
+def test_the_table_tells_supplier_and_latest_day(tmp_path):
+    block = open_block(EXAMPLE)
+    plan = make_plan(block.brief, read_inputs(block))
+    lines = lines_of(plan, tmp_path / "orders.csv")
+
+    for by in plan.planting.orders:
+        line = lines[by.item]
+        assert line["supplier"] == by.supplier
+        assert line["order_by"] == by.latest.isoformat()
+        assert line["needed_by"] == by.needed.isoformat()
+        assert float(line["lead_time_weeks"]) == by.lead_weeks
+        assert line["late"] == ""
+    assert lines["line-post-softwood-75-100-2.4"]["supplier"] == "Invented Poles"

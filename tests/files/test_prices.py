@@ -41,9 +41,21 @@ def test_the_pack_size_and_note_may_be_left_out(tmp_path):
     )
 
 
+def test_the_supplier_and_the_lead_time_are_read_where_they_stand(tmp_path):
+    text = "item,unit,price,supplier,lead time\nwire,m,1,Invented Wire,6.5\npeg,each,2,,\n"
+
+    assert prices(tmp_path, text) == (
+        PriceLine("wire", "m", Decimal(1), None, "", "Invented Wire", 6.5),
+        PriceLine("peg", "each", Decimal(2), None),
+    )
+
+
 @pytest.mark.parametrize(
     ("text", "said"),
     [
+        ("item,unit,price,lead time\nwire,m,1,soon\n", "line 2: lead time: found 'soon'"),
+        ("item,unit,price,lead time\nwire,m,1,-1\n", "found '-1'; expected weeks, from 0"),
+        ("item,unit,price,lead time\nwire,m,1,261\n", "expected weeks, from 0 to 260"),
         (f"{HEADER}wire,m,R 12.50,,\n", "prices.csv: line 2: price: found 'R 12.50'"),
         (f"{HEADER}wire,m,-1,,\n", "line 2: price: found '-1'; expected a number from 0"),
         (f"{HEADER}wire,m,NaN,,\n", "line 2: price: found 'NaN'"),
