@@ -133,6 +133,44 @@ def test_a_mainline_runs_between_rows_rather_than_across_them():
     assert not shapely.crosses(planted, shapely.LineString(across))
 
 
+@given(
+    st.lists(st.tuples(st.integers(-90, 90), st.integers(-90, 90)), min_size=2, max_size=8),
+    st.integers(5, 60),
+)
+def test_no_pipe_of_a_mainline_runs_back_beside_the_one_that_feeds_it(places, half_m):
+    dam = shapely.box(-half_m, -half_m, half_m, half_m)
+    land = Land(WIDE, dam, NOTHING)
+    targets = np.unique([xy for xy in places if max(map(abs, xy)) > half_m + 1], axis=0) + 0.0
+    if not len(targets):
+        return
+
+    tree = grow(land, np.array([-200.0, 3.0]), targets)
+
+    assert (tree.parent[1:] < np.arange(1, len(tree.xy))).all()
+    np.testing.assert_array_equal(tree.xy[tree.target], targets)
+    for node in np.flatnonzero(tree.parent > 0):
+        end = tree.parent[node]
+        start = tree.xy[tree.parent[end]]
+        way = np.hypot(*(tree.xy[end] - start))
+        assert (
+            np.hypot(*(tree.xy[node] - start)) > way - 1e-5
+            or land.cost(start[None], tree.xy[node][None]) == np.inf
+        )
+
+
+def test_a_mainline_is_tapped_at_a_turn_rather_than_run_out_and_back():
+    # The nearer target stands 3 m past the gap through which the way to the other one turns.
+    walls = [shapely.box(0, 1, 100, 60), shapely.box(101.5, 1, 130, 60)]
+    land = Land(WIDE, shapely.MultiPolygon([*walls, shapely.box(-100, -60, 200, -1)]), NOTHING)
+
+    tree = grow(land, np.array([-20.0, 0.0]), np.array([[104.0, 0.0], [100.7, 70.0]]))
+
+    turn = int(tree.parent[tree.target[0]])
+    length = np.hypot(*(tree.xy[1:] - tree.xy[tree.parent[1:]]).T).sum()
+    assert 100.0 < tree.xy[turn, 0] < 101.5
+    assert length < 121.0 + 3.1 + 70.0
+
+
 def test_a_target_on_the_way_to_another_is_passed_through():
     land = Land(WIDE, NOTHING, NOTHING)
     targets = np.array([[100.0, 0.0], [50.0, 0.0], [75.0, 0.0]])

@@ -117,7 +117,8 @@ def grow(land: Land, source: Values, targets: Values, drawn: Values | None = Non
 
     The target nearest to what stands is joined to it by the shortest way, again and again;
     a way may turn at corners and at other targets. This is the heuristic of Takahashi and
-    Matsuyama [1]_: no tree it finds is more than twice the shortest.
+    Matsuyama [1]_: no tree it finds is more than twice the shortest. Where a way leaves a pipe's
+    end back towards where the pipe came from, the pipe is tapped on its way instead.
 
     Parameters
     ----------
@@ -166,7 +167,8 @@ def grow(land: Land, source: Values, targets: Values, drawn: Values | None = Non
                 parent[following] = node
                 order.append(following)
             node = following
-    return _in_order(nodes, parent, order, goal)
+    _tap(cost, parent, order, standing)
+    return _in_order(nodes, parent, goal)
 
 
 def way(land: Land, start: Values, end: Values) -> Values | None:
@@ -194,8 +196,33 @@ def _costs(land: Land, nodes: Values) -> Values:
     return cost
 
 
-def _in_order(nodes: Values, parent: Whole, order: list[int], goal: Whole) -> Tree:
-    """Renumber the points of a tree as they were joined, so that a parent comes first."""
+def _tap(cost: Values, parent: Whole, order: list[int], standing: int) -> None:
+    """Lead a pipe through the turn of a way that runs back beside it, in place.
+
+    Node b hangs on a, and c on b, though c lies nearer to a: the pipe from a runs by c then,
+    which saves the way out and back. Every change makes the tree shorter, so it ends. What the
+    user drew stays as it is.
+    """
+    changed = True
+    while changed:
+        changed = False
+        for node in order:
+            end = int(parent[node])
+            if end < standing or not cost[parent[end], node] < cost[parent[end], end] - _SLACK_M:
+                continue
+            parent[node], parent[end] = parent[end], node
+            changed = True
+
+
+def _in_order(nodes: Values, parent: Whole, goal: Whole) -> Tree:
+    """Renumber the points of a tree so that a parent comes first."""
+    hangs = np.flatnonzero(parent >= 0)
+    behind: dict[int, list[int]] = {}
+    for node in hangs.tolist():
+        behind.setdefault(int(parent[node]), []).append(node)
+    order = [0]
+    for node in order:
+        order.extend(behind.get(node, ()))
     place = np.full(len(nodes), -1, np.int64)
     place[order] = np.arange(len(order))
     old = parent[order]
