@@ -197,6 +197,17 @@ def test_sets_above_the_supply_stop_and_the_number_of_sets_named_works(tmp_path,
     assert not stops(mended)
 
 
+def test_a_pump_that_falls_short_is_not_said_to_give_what_is_asked(tmp_path):
+    weak = small_estate(tmp_path / "weak", sections="[pump]\ncurve = [[0, 12], [2, 9]]")
+
+    done = subprocess.run(
+        [COMMAND, "plan", str(weak)], capture_output=True, text=True, check=False,
+    )  # fmt: skip
+
+    assert "the pump must give" in done.stdout
+    assert "the pump gives" not in done.stdout
+
+
 def test_a_catalogue_dripper_of_more_flow_is_counted_in_the_sets(tmp_path):
     named = REGULATING.replace('flow = "2 L/h"', 'product = "compensating 3.5"')
     block = small_estate(tmp_path / "farm", emitter=named)

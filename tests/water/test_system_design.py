@@ -292,3 +292,14 @@ def test_the_suction_head_follows_from_the_height_of_the_pump_above_the_sea(made
     # Standard atmosphere at 1000 m, less vapour at 20 degrees, in metres of water.
     assert figure.value == pytest.approx(5.142, abs=0.001)
     assert given["height"] == 1000.0
+
+
+def test_a_public_main_is_told_the_pressure_it_must_have_and_needs_no_pump(made):
+    brief = with_keys(made.brief, head_works={"source_kind": "municipal"})
+    system = designed(dataclasses.replace(made, brief=brief))
+
+    (care,) = found(system, "system.pressure_wanted")
+    assert not found(system, "system.pump_wanted")
+    assert not found(system, "system.suction_high")
+    head = system.duties.head_m[system.duties.worst]
+    assert 0.0 <= care.values["pressure"][0] - head * 9.789 < 1.01

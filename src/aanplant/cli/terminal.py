@@ -163,12 +163,13 @@ def _drip_system(made: DesignedSystem, system: UnitSystem) -> str:
     least, most = (show(float(m) * KPA_PER_M, "kPa", system) for m in
                    (runs.least_m.min(), runs.most_m.max()))  # fmt: skip
     largest = show(float(runs.flow_m3_s.max()) * M3_H, "m3/h", system)
+    giver = "pump" if made.is_pumped else "public main"
     return (
         f"drip system: {count}, the largest {largest}; "
         f"emission uniformity {show(float(runs.emission_pct.min()), '%')} or more\n"
         f"drippers at {least} to {most}; water runs at "
         f"{show(float(runs.velocity_m_s.max()), 'm/s', system)} at most\n"
-        f"the pump gives {show(float(duties.flow_m3_s[duties.worst]) * M3_H, 'm3/h', system)} at "
+        f"the {giver} must give {show(float(duties.flow_m3_s[duties.worst]) * M3_H, 'm3/h', system)} at "
         f"{show(float(duties.head_m[duties.worst]), 'm', system)} in set {duties.worst + 1}, "
         "which asks most of it"
     )

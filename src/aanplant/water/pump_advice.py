@@ -7,6 +7,7 @@ import numpy as np
 from aanplant.brief import Brief
 from aanplant.trellis.breaches import Breach
 from aanplant.water.designed import DesignedSystem
+from aanplant.water.emitters import KPA_PER_M
 from aanplant.water.pump import curve_of
 from aanplant.water.suction import suction_breaches
 from aanplant.working import Finding, Value
@@ -28,7 +29,21 @@ def pump_advice(brief: Brief, made: DesignedSystem, height_m: float) -> list[Fin
     height_m : float
         Of the pump above the sea. [m]
     """
+    if not made.is_pumped and not brief.pump.curve:
+        return [_pressure_wanted(brief, made)]
     return [*_duty(brief, made), *_suction(brief, made, height_m)]
+
+
+def _pressure_wanted(brief: Brief, made: DesignedSystem) -> Finding:
+    """Tell what pressure water from a public main must have where the mainline begins."""
+    worst = made.duties.worst
+    head = float(made.duties.head_m[worst]) - brief.pump.suction_lift
+    values: Shown = {
+        "flow": (float(made.duties.flow_m3_s[worst]) * M3_H, "m3/h"),
+        "pressure": (math.ceil(head * KPA_PER_M), "kPa"),
+        "set": worst + 1,
+    }
+    return Finding("water", "care", "system.pressure_wanted", values, "water.pump.head")
 
 
 def _duty(brief: Brief, made: DesignedSystem) -> list[Finding]:
