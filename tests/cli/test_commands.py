@@ -5,6 +5,7 @@ import os
 import shutil
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import jsonschema
@@ -57,6 +58,19 @@ def test_results_go_to_stdout_and_advice_to_stderr(estate):
     assert "vines to order" in done.stdout
     assert "Wire under tension" in done.stderr
     assert "Wire under tension" not in done.stdout
+
+
+def test_cares_stand_on_a_line_each_under_their_stage_and_notes_are_counted(estate):
+    run("plan", estate / "blocks/kiepersol")
+    findings = json.loads((estate / "plans/kiepersol/plan.json").read_text())["findings"]
+    levels = Counter(finding["level"] for finding in findings)
+    ground = sum(item["level"] == "care" and item["stage"] == "site" for item in findings)
+
+    said = run("plan", estate / "blocks/kiepersol").stderr.splitlines()
+
+    assert f"Ground: {ground} want care" in said
+    assert sum(line.startswith("  ") for line in said) == levels["care"]
+    assert f"{levels['note']} notes besides" in "\n".join(said)
 
 
 def test_a_plan_writes_what_every_plan_has_and_nothing_beside(estate):

@@ -1,6 +1,11 @@
 """The command line: thin commands over the library."""
 
+import gc
 import sys
+
+COLLECT_EVERY = 200_000
+"""Objects made between two looks for what nobody holds any more. Python's own 700 cost a fifth
+of the time of a plan, whose objects live to its end."""
 
 
 def main() -> None:
@@ -8,6 +13,7 @@ def main() -> None:
     from aanplant.cli.app import app
     from aanplant.errors import InputError
 
+    gc.set_threshold(COLLECT_EVERY)
     try:
         app()
     except InputError as error:

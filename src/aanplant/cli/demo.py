@@ -48,7 +48,12 @@ def run_demo(folder: Path, units: Units | None) -> None:
         plan = plan_block(block)
         system = shown_units(units, block)
         write_plan(
-            plan, block.plan_folder, made=datetime.now(UTC), groups=FILE_GROUPS, system=system
+            plan,
+            block.plan_folder,
+            made=datetime.now(UTC),
+            groups=FILE_GROUPS,
+            system=system,
+            in_two_processes=True,
         )
         with spoken_in(plan.inputs, FIRST_LANGUAGE):
             show_summary(plan, system)

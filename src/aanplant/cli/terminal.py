@@ -5,7 +5,7 @@ import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 
-from rich.console import Console
+from rich.console import Console, OverflowMethod
 from rich.markup import escape
 from rich.progress import BarColumn, Progress, TextColumn
 from rich.table import Table
@@ -187,11 +187,53 @@ def _rootstocks(found: RootstockChoice) -> str:
 
 
 def show_findings(findings: Sequence[Finding], system: UnitSystem) -> None:
-    """Write advice as whole sentences, the gravest first."""
+    """Write what stops the work in full, cares by stage on a line each, and how many notes.
+
+    A care is cut to the width of the terminal; a file or another program gets it whole.
+    """
     for finding in findings:
-        text = messages.sentence(finding, system)
-        first, *rest = textwrap.wrap(text, max(40, min(advice.width, 100) - 7))
-        style = _LEVEL_STYLE[finding.level]
-        advice.print(f"[{style}]{finding.level:>5}[/{style}]  {escape(first)}")
-        for line in rest:
-            advice.print(" " * 7 + line, markup=False)
+        if finding.level == "stop":
+            _show_in_full(messages.sentence(finding, system))
+    cares = _by_stage(findings, "care")
+    for stage, found in cares.items():
+        heading = messages.fill("advice.cares", stage=stage, count=len(found))
+        advice.print(f"[{_LEVEL_STYLE['care']}]{escape(heading)}[/]")
+        for finding in found:
+            text = messages.sentence(finding, system)
+            advice.print(f"  {text}", markup=False, no_wrap=True, overflow=_overflow())
+    notes = _by_stage(findings, "note")
+    if notes:
+        stages = ", ".join(
+            messages.fill("advice.of_stage", stage=stage, count=len(found))
+            for stage, found in notes.items()
+        )
+        count = sum(map(len, notes.values()))
+        advice.print(
+            escape(messages.fill("advice.notes", count=count, stages=stages)),
+            style=_LEVEL_STYLE["note"],
+        )
+    if cares or notes:
+        advice.print(escape(messages.word("advice.where")), style=_LEVEL_STYLE["note"])
+
+
+def _show_in_full(text: str) -> None:
+    """Write what stops the work as a whole sentence."""
+    first, *rest = textwrap.wrap(text, max(40, min(advice.width, 100) - 7))
+    style = _LEVEL_STYLE["stop"]
+    advice.print(f"[{style}]{'stop':>5}[/{style}]  {escape(first)}")
+    for line in rest:
+        advice.print(" " * 7 + line, markup=False)
+
+
+def _by_stage(findings: Sequence[Finding], level: str) -> dict[str, list[Finding]]:
+    """Sort findings of a level under the names of their stages, in the order of the job."""
+    found: dict[str, list[Finding]] = {}
+    for stage in STAGE_NAMES:
+        own = [item for item in findings if item.level == level and item.stage == stage]
+        if own:
+            found[messages.word(f"advice_stage.{stage}")] = own
+    return found
+
+
+def _overflow() -> OverflowMethod:
+    return "ellipsis" if advice.is_terminal else "ignore"
