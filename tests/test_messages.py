@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from aanplant import messages, tables
+from aanplant.plan import STAGE_NAMES
 from aanplant.working import Finding
 
 SOURCE = Path(str(files("aanplant")))
@@ -135,3 +136,7 @@ def test_a_day_is_written_with_the_whole_name_of_its_month():
 
     assert "December" in told
     assert "6 October to 20 June" in told
+
+
+def test_every_stage_has_a_name_for_its_advice():
+    assert [name for name in STAGE_NAMES if not messages.word(f"advice_stage.{name}")] == []
