@@ -164,13 +164,14 @@ def _drip_system(made: DesignedSystem, system: UnitSystem) -> str:
                    (runs.least_m.min(), runs.most_m.max()))  # fmt: skip
     largest = show(float(runs.flow_m3_s.max()) * M3_H, "m3/h", system)
     giver = "pump" if made.is_pumped else "public main"
+    flow = show(float(duties.flow_m3_s[duties.worst]) * M3_H, "m3/h", system)
+    head = show(float(duties.head_m[duties.worst]), "m", system)
     return (
         f"drip system: {count}, the largest {largest}; "
         f"emission uniformity {show(float(runs.emission_pct.min()), '%')} or more\n"
         f"drippers at {least} to {most}; water runs at "
         f"{show(float(runs.velocity_m_s.max()), 'm/s', system)} at most\n"
-        f"the {giver} must give {show(float(duties.flow_m3_s[duties.worst]) * M3_H, 'm3/h', system)} at "
-        f"{show(float(duties.head_m[duties.worst]), 'm', system)} in set {duties.worst + 1}, "
+        f"the {giver} must give {flow} at {head} in set {duties.worst + 1}, "
         "which asks most of it"
     )
 
