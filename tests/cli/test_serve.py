@@ -2,12 +2,15 @@
 
 import http.client
 import json
+import shutil
 import signal
 import socket
 import subprocess
+import time
 from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -21,8 +24,10 @@ def port() -> int:
 
 
 @pytest.fixture
-def served(port: int) -> Iterator[subprocess.Popen[str]]:
-    command = [COMMAND, "serve", EXAMPLE, "--port", str(port)]
+def served(port: int, tmp_path: Path) -> Iterator[subprocess.Popen[str]]:
+    estate = tmp_path / "lowquince"
+    shutil.copytree(EXAMPLE, estate)
+    command = [COMMAND, "serve", estate, "--port", str(port)]
     server = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
     try:
         assert server.stdout is not None
@@ -33,11 +38,16 @@ def served(port: int) -> Iterator[subprocess.Popen[str]]:
         server.communicate(timeout=10)
 
 
-def ask(port: int, path: str) -> object:
+def ask(port: int, path: str, sent: object = None) -> dict[str, Any]:
     """Ask for a JSON document; the port is open before the address is printed."""
-    with closing(http.client.HTTPConnection("127.0.0.1", port, timeout=20)) as speaking:
-        speaking.request("GET", path)
-        return json.loads(speaking.getresponse().read())
+    with closing(http.client.HTTPConnection("127.0.0.1", port, timeout=30)) as speaking:
+        if sent is None:
+            speaking.request("GET", path)
+        else:
+            speaking.request("POST", path, json.dumps(sent), {"Content-Type": "application/json"})
+        told = json.loads(speaking.getresponse().read())
+    assert isinstance(told, dict)
+    return told
 
 
 @pytest.mark.parametrize("host", ["0.0.0.0", "192.168.1.4", "::"])  # noqa: S104 - refused
@@ -65,6 +75,30 @@ def test_an_estate_is_served_until_it_is_interrupted(served: subprocess.Popen[st
     told = ask(port, "/api/v1/estate")
     served.send_signal(signal.SIGINT)
 
-    assert isinstance(told, dict)
     assert told["blocks"] == ["kiepersol", "onderveld"]
     assert served.wait(20) in {0, 130}
+
+
+def test_a_dropped_stream_leaves_the_server_answering_and_the_plan_running(
+    served: subprocess.Popen[str], port: int
+):
+    del served
+    told = ask(port, "/api/v1/blocks/kiepersol/plans", {"files": []})
+    streams = []
+    for _ in range(60):
+        stream = http.client.HTTPConnection("127.0.0.1", port, timeout=20)
+        stream.request("GET", f"/api/v1/jobs/{told['id']}/events")
+        streams.append((stream, stream.getresponse()))
+
+    first = streams[0][1].readline()
+    for stream, answer in streams:
+        answer.close()
+        stream.close()
+
+    assert first == b"event: progress\n"
+    assert ask(port, "/api/v1/estate")["blocks"]
+    latest = time.monotonic() + 60
+    while ask(port, f"/api/v1/jobs/{told['id']}")["state"] in {"waiting", "running"}:
+        assert time.monotonic() < latest
+        time.sleep(0.2)
+    assert ask(port, f"/api/v1/jobs/{told['id']}")["state"] == "done"

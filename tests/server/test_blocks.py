@@ -95,17 +95,33 @@ def test_two_pages_on_one_brief_do_not_overwrite_each_other(client: TestClient, 
     assert 'headland = "9 m"' in brief_file(estate).read_text()
 
 
-def test_a_file_that_changed_underneath_is_noticed(client: TestClient, estate: Path):
-    version = client.get(BRIEF).json()["version"]
-    brief_file(estate).write_text(brief_file(estate).read_text() + "# by hand\n")
+def test_a_whole_brief_is_saved_over_the_version_it_started_from(client: TestClient, estate: Path):
+    told = client.get(BRIEF).json()
+    text = told["text"].replace('"8 m"', '"9 m"') + "# by hand, in Ä\n"
 
     answer = client.put(
         BRIEF,
-        content=b"[block]\n",
+        content=text.encode(),
+        headers={"If-Match": told["version"], "Content-Type": "application/toml"},
+    )
+
+    assert answer.status_code == 200, answer.text
+    assert answer.json()["values"]["rows"]["headland"] == 9.0
+    assert brief_file(estate).read_text() == text
+
+
+def test_a_file_that_changed_underneath_is_noticed(client: TestClient, estate: Path):
+    version = client.get(BRIEF).json()["version"]
+    before = brief_file(estate).read_bytes()
+    brief_file(estate).write_bytes(before + b"# by hand\n")
+
+    answer = client.put(
+        BRIEF,
+        content=before,
         headers={"If-Match": version, "Content-Type": "application/toml"},
     )
 
-    assert answer.status_code in {412, 422}
+    assert answer.status_code == 412
     assert brief_file(estate).read_text().endswith("# by hand\n")
 
 

@@ -55,6 +55,23 @@ def test_what_is_not_there_is_not_found(client: TestClient, path: str, status: i
     assert answer.json()["status"] == status
 
 
+def test_a_written_plan_is_told_and_says_when_it_is_out_of_date(client: TestClient, estate: Path):
+    job = client.post("/api/v1/blocks/onderveld/plans", json={"files": []}).json()
+    with client.stream("GET", f"/api/v1/jobs/{job['id']}/events") as stream:
+        list(stream.iter_lines())
+
+    told = client.get("/api/v1/blocks/onderveld/plan?units=imperial").json()
+    brief = estate / "blocks" / "onderveld" / "brief.toml"
+    brief.write_text(brief.read_text().replace('"30 ft"', '"40 ft"'))
+    later = client.get("/api/v1/blocks/onderveld/plan").json()
+
+    shown = {figure["key"]: figure["shown"] for figure in told["figures"]}
+    assert shown["site.area"].endswith("acre")
+    assert told["findings"]
+    assert (told["is_current"], later["is_current"]) == (True, False)
+    assert client.get("/api/v1/blocks/kiepersol/plan").status_code == 404
+
+
 def test_a_group_of_files_nobody_knows_is_refused(client: TestClient):
     answer = client.post("/api/v1/blocks/onderveld/plans", json={"files": ["dwg"]})
 
@@ -87,6 +104,19 @@ def test_a_job_stops_when_it_is_cancelled():
     worker.join(5)
 
     assert job.progress.state == "cancelled"
+
+
+def test_a_cancelled_plan_frees_the_worker_for_the_next(client: TestClient, estate: Path):
+    first = client.post("/api/v1/blocks/kiepersol/plans", json={"files": []}).json()
+    second = client.post("/api/v1/blocks/onderveld/plans", json={"files": []}).json()
+
+    client.delete(f"/api/v1/jobs/{first['id']}")
+
+    with client.stream("GET", f"/api/v1/jobs/{second['id']}/events") as stream:
+        said = [json.loads(line[6:]) for line in stream.iter_lines() if line.startswith("data: ")]
+    assert said[-1]["state"] == "done"
+    assert client.get(f"/api/v1/jobs/{first['id']}").json()["state"] == "cancelled"
+    assert not (estate / "plans" / "kiepersol").exists()
 
 
 def test_a_later_plan_of_a_block_stops_an_earlier_one():

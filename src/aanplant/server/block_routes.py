@@ -1,7 +1,6 @@
 """Requests about blocks and their briefs."""
 
 import base64
-import binascii
 import json
 from http import HTTPStatus
 from typing import Annotated, Any
@@ -30,7 +29,7 @@ def make_block(desk: DeskOf, new: NewBlockShape, response: Response) -> BriefSha
     """Make a block from a file with its outline."""
     try:
         outline = base64.b64decode(new.boundary_base64, validate=True)
-    except binascii.Error:
+    except ValueError:
         raise InputError(
             "boundary_base64", "text that is not base64", "the file in base64"
         ) from None

@@ -78,6 +78,10 @@ def answer_in_one_shape(app: FastAPI) -> None:
         answer.headers.update(error.headers or {})
         return answer
 
+    @app.exception_handler(UnicodeError)
+    async def _half(_: Request, __: Exception) -> JSONResponse:
+        return told(HTTPStatus.UNPROCESSABLE_ENTITY, "A text with halves of characters in it.")
+
     @app.exception_handler(RecursionError)
     async def _deep(_: Request, __: Exception) -> JSONResponse:
         return told(HTTPStatus.UNPROCESSABLE_ENTITY, "Lists or tables that stand too deep.")

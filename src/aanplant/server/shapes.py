@@ -12,7 +12,7 @@ from aanplant.units import UnitSystem
 StageName = Annotated[str, StringConstraints(pattern=f"^({'|'.join(STAGE_NAMES)})$")]
 LayerName = Annotated[str, StringConstraints(pattern=f"^({'|'.join(LAYERS)})$")]
 ShortText = Annotated[str, StringConstraints(max_length=80)]
-Position = tuple[float, float]
+Position = Annotated[list[float], Field(min_length=2, max_length=2)]
 
 
 class Shape(BaseModel):
@@ -195,6 +195,7 @@ class GeoShape(Shape):
     type: Literal["FeatureCollection"] = Field(
         default="FeatureCollection", examples=["FeatureCollection"]
     )
+    """Always this."""
     features: list[dict[str, Any]] = Field(
         examples=[[{
             "type": "Feature",
@@ -225,7 +226,7 @@ class PlacedShape(Shape):
     """In the set-out grid. [m]"""
     grid_code: str = Field(examples=["EPSG:2048"])
     """Its code."""
-    grid_axes: tuple[str, str] = Field(examples=[["Y_westing_m", "X_southing_m"]])
+    grid_axes: list[str] = Field(examples=[["Y_westing_m", "X_southing_m"]])
     """Its axes, in the order in which the pairs hold them."""
 
 

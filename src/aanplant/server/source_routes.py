@@ -135,7 +135,7 @@ def turn_places(desk: DeskOf, block: str, asked: PlacesShape) -> PlacedShape:
         lonlat=lonlat.tolist(),
         grid=grid.tolist(),
         grid_code=site.grid.code,
-        grid_axes=site.grid.axis_names,
+        grid_axes=list(site.grid.axis_names),
     )
 
 
