@@ -24,8 +24,16 @@ from aanplant.report.set_card import (
     valve_gauges,
     write_set_card,
 )
+from aanplant.report.water_chapters import water_chapters
 from aanplant.report.water_marks import TONES, set_grounds
-from aanplant.report.water_sheet import draw_water, short_name, water_sheet, water_view
+from aanplant.report.water_sheet import (
+    draw_water,
+    short_name,
+    show_head,
+    show_pressure,
+    water_sheet,
+    water_view,
+)
 from aanplant.water.emitters import KPA_PER_M
 from aanplant.water.pipe_runs import device_codes, pipe_runs
 from tests.report import blocks, watered
@@ -256,3 +264,32 @@ def test_a_plan_without_a_source_has_no_system_to_draw():
 
     with pytest.raises(ValueError, match="without a source of water"):
         water_sheet(plan, made=blocks.MADE)
+
+
+@pytest.mark.parametrize(
+    ("system", "feet", "psi"), [("metric", 1.0, 1.0), ("imperial", 3.28084, 0.1450377)]
+)
+def test_card_sheet_and_report_write_one_head_and_one_pressure(system, feet, psi):
+    plan = watered.watered()
+    made = plan.water.system
+    worst = made.duties.worst
+
+    head = show_head(float(made.duties.head_m[worst]), system)
+    cells = [
+        cell
+        for chapter in water_chapters(plan, blocks.MADE, system)
+        for table in chapter.tables
+        for row in table.rows
+        for cell in row
+    ]
+
+    assert float(head.split()[0]) == round(float(made.duties.head_m[worst]) * feet, 1)
+    assert head in cells
+    assert any(
+        head in text
+        for text in words_of(water_sheet(plan, made=blocks.MADE, system=system).svg(alone=False))
+    )
+    least = show_pressure(float(made.runs.least_m[worst]), system)
+    kpa = float(made.runs.least_m[worst]) * KPA_PER_M
+    assert float(least.split()[0]) == round(kpa * psi, 0 if system == "metric" else 1)
+    assert any(least in cell for cell in cells)

@@ -10,8 +10,8 @@ import numpy as np
 from aanplant.messages import fill, word
 from aanplant.plan import Plan
 from aanplant.report.bound import print_paper, properties
-from aanplant.report.water_sheet import show_flow, show_pressure, system_of
-from aanplant.units import UnitSystem, show, show_number
+from aanplant.report.water_sheet import show_flow, show_head, show_pressure, system_of
+from aanplant.units import UnitSystem, show_number
 from aanplant.water.designed import DesignedSystem
 from aanplant.water.emitters import KPA_PER_M
 from aanplant.water.pipe_runs import device_codes
@@ -88,7 +88,7 @@ def _set(made: DesignedSystem, plan: Plan, number: int, system: UnitSystem) -> l
             else f"{code}: {show_pressure(pressure / KPA_PER_M, system)}"
             for code, pressure in gauges
         ),
-        show(round(float(duties.head_m[number]), 1), "m", system),
+        show_head(float(duties.head_m[number]), system),
         _hours(plan, number),
     ]
 

@@ -10,10 +10,15 @@ from aanplant.plan import Plan
 from aanplant.report.pressure_map import pressure_map
 from aanplant.report.set_card import rows_watered
 from aanplant.report.site_words import Chapter, Table, date_words, figure_table, of_topics, short
-from aanplant.report.water_sheet import short_name, show_flow, water_sheet
+from aanplant.report.water_sheet import (
+    short_name,
+    show_flow,
+    show_head,
+    show_pressure,
+    water_sheet,
+)
 from aanplant.units import UnitSystem, show, show_number
 from aanplant.water.designed import DesignedSystem
-from aanplant.water.emitters import KPA_PER_M
 from aanplant.water.needs import WaterNeeds
 
 _BASIS = (
@@ -113,10 +118,10 @@ def _sets(plan: Plan, made: DesignedSystem, system: UnitSystem) -> Table:
             show_number(int(sets.vines[number])),
             show_flow(float(runs.flow_m3_s[number]), system),
             fill("water_drawing.between",
-                 least=show_number(round(float(runs.least_m[number]) * KPA_PER_M)),
-                 most=show(round(float(runs.most_m[number]) * KPA_PER_M), "kPa", system)),
+                 least=show_pressure(float(runs.least_m[number]), system),
+                 most=show_pressure(float(runs.most_m[number]), system)),
             show(round(float(runs.emission_pct[number]), 1), "%"),
-            show(round(float(duties.head_m[number]), 1), "m", system),
+            show_head(float(duties.head_m[number]), system),
         ]
         for number in range(len(runs))
     ]  # fmt: skip

@@ -152,7 +152,7 @@ def system_cells(plan: Plan, system: UnitSystem) -> list[list[Cell]]:
     pump = fill(
         "water_drawing.pump_duty",
         flow=show_flow(float(duties.flow_m3_s[worst]), system),
-        head=show(round(float(duties.head_m[worst]), 1), "m", system),
+        head=show_head(float(duties.head_m[worst]), system),
     )
     pressures = _between(
         show_pressure(float(runs.least_m.min()), system),
@@ -189,6 +189,12 @@ def show_pressure(head_m: float, system: UnitSystem) -> str:
 def show_flow(flow_m3_s: float, system: UnitSystem) -> str:
     """Write a flow in m3/h, or as the reader's units have it."""
     value, unit = shown_in(flow_m3_s * M3_H, "m3/h", system)
+    return show(round(value, 1), unit)
+
+
+def show_head(head_m: float, system: UnitSystem) -> str:
+    """Write a head of water to the tenth of a metre, or as the reader's units have it."""
+    value, unit = shown_in(head_m, "m", system)
     return show(round(value, 1), unit)
 
 
