@@ -13,7 +13,7 @@ def main() -> None:
     from aanplant.cli.app import app
     from aanplant.errors import InputError
 
-    gc.set_threshold(COLLECT_EVERY)
+    collect_seldom()
     try:
         app()
     except InputError as error:
@@ -36,3 +36,8 @@ def main() -> None:
         if os.environ.get("AANPLANT_TRACEBACK"):
             raise
         sys.exit(3)
+
+
+def collect_seldom() -> None:
+    """Look seldom for objects that nobody holds any more."""
+    gc.set_threshold(COLLECT_EVERY)
