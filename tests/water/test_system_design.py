@@ -8,6 +8,7 @@ import pytest
 from aanplant.brief import Brief
 from aanplant.errors import InputError
 from aanplant.water.design import design
+from aanplant.water.emitters import KPA_PER_M
 from aanplant.water.network import solve
 from aanplant.water.pipe_choice import gradient_of
 from aanplant.water.set_network import network_of
@@ -117,6 +118,51 @@ def test_regulating_drippers_all_give_their_flow(system):
 
     np.testing.assert_allclose(flow, system.law.flow_m3_s, rtol=1e-9)
     assert system.runs.least_m.min() >= system.law.lowest_head_m * (1 - 1e-9)
+
+
+def test_pipes_are_sized_so_that_regulating_drippers_keep_their_margin():
+    start = small().brief.water.emitter
+    assert start.lowest_pressure is None  # the table's, 50 kPa
+    for margin in (0.0, 10.0, 40.0):
+        system = designed(small(uniformity={"start_margin": margin}))
+        figure = next(one for one in system.figures if one.key == "water.start_margin")
+
+        assert figure.value >= margin - 0.05
+        assert figure.value == pytest.approx(
+            (system.runs.least_m.min() - system.law.lowest_head_m) * KPA_PER_M
+        )
+        assert not found(system, "system.near_start")
+
+
+def test_a_weak_pump_that_eats_the_margin_is_told_by_how_much():
+    strong = designed(small())
+    asked = float(strong.duties.head_m.max())
+    weak = asked - 3.0  # wider pipes make up for most of it, not for all
+    system = designed(small(pump={"curve": [(0.0, weak + 0.1), (40.0, weak)]}))
+
+    (told,) = found(system, "system.near_start")
+    short = told.values["short"][0]
+    assert told.level == "care"
+    assert short == pytest.approx(
+        told.values["start"][0] + told.values["margin"][0] - told.values["pressure"][0]
+    )
+    assert 0.05 < short < 10.0
+
+
+def test_a_margin_wider_than_the_drippers_range_is_refused():
+    emitter = {**LITRES, "lowest_pressure": 60.0, "highest_pressure": 100.0}
+    with pytest.raises(InputError, match="start_margin") as refused:
+        designed(small(water={"emitter": emitter}, uniformity={"start_margin": 50.0}))
+    assert "40 kPa" in str(refused.value)
+
+
+def test_nobody_takes_the_design_for_what_the_field_gives(system):
+    (told,) = found(system, "system.field_uniformity")
+
+    assert told.level == "note"
+    assert told.values["low"] == (65.0, "%")
+    assert told.values["high"] == (80.0, "%")
+    assert told.values["design"][0] == pytest.approx(system.runs.emission_pct.min())
 
 
 def test_pump_head_is_the_sum_of_its_parts_and_of_what_the_set_asks(made, system):

@@ -39,6 +39,9 @@ class UniformityRules(Section):
 
     emission: Annotated[float, Quantity("%", 50.0, 99.0), MEMORY] = 90.0
     """Least emission uniformity of the design."""
+    start_margin: Annotated[float, Quantity("kPa", 0.0, 200.0), PRACTICE] = 10.0
+    """Least by which the pressure at a regulating dripper must lie above the start of its
+    regulation: pipes are sized for it."""
 
 
 class WettingRules(Section):

@@ -191,3 +191,8 @@ class DesignedSystem:
         if lateral < 0:
             raise ValueError(f"node {node} is no dripper")
         return int(self.system.laterals.row[lateral]), int(self.system.laterals.part[lateral])
+
+    def place_of(self, node: int) -> tuple[float, float]:
+        """Place of a node in the frame. [m]."""
+        x, y = self.system.xy[node]
+        return float(x), float(y)

@@ -8,11 +8,11 @@ from aanplant.brief import Brief
 from aanplant.units import show
 from aanplant.water.backflow import DRINKING, INJECTION, Guard, guards
 from aanplant.water.designed import DesignedSystem
+from aanplant.water.dripper_advice import dripper_advice
 from aanplant.water.emitters import KPA_PER_M
 from aanplant.water.pump_advice import pump_advice
 from aanplant.water.system import KIND_NAMES, LATERAL, SOURCE, LayoutBreach
 from aanplant.water.system_figures import M3_H, pipe_name
-from aanplant.water.velocity import FLUSHING_M_S
 from aanplant.working import Finding, Value
 
 _SLACK = 1e-6
@@ -55,7 +55,7 @@ def advice(brief: Brief, made: DesignedSystem, height_m: float) -> tuple[Finding
     return (
         *_supply(brief, made),
         *_layout(made),
-        *_drippers(brief, made),
+        *dripper_advice(brief, made),
         *_suction_in_pipes(made),
         *_pipes(brief, made),
         *pump_advice(brief, made, height_m),
@@ -116,106 +116,6 @@ def _layout(made: DesignedSystem) -> list[Finding]:
     return found
 
 
-def _drippers(brief: Brief, made: DesignedSystem) -> list[Finding]:
-    runs, law, found = made.runs, made.law, []
-    target = brief.uniformity.emission
-    for number in range(len(runs)):
-        node = int(runs.least_node[number])
-        values: Shown = {
-            "set": number + 1,
-            "row": made.row_of(node)[0],
-            "pressure": (float(runs.least_m[number]) * KPA_PER_M, "kPa"),
-        }
-        place = _place(made, node)
-        if runs.starved[number]:
-            values["count"] = int(runs.starved[number])
-            found.append(
-                Finding(
-                    "water", "stop", "system.starved", values, "water.pressure_least", place=place
-                )
-            )
-        elif runs.emission_pct[number] < target - _SLACK:
-            values["uniformity"] = (float(runs.emission_pct[number]), "%")
-            values["target"] = (target, "%")
-            found.append(
-                Finding(
-                    "water",
-                    "care",
-                    "system.uneven",
-                    values,
-                    "water.emission_uniformity",
-                    "keller-karmeli",
-                    place,
-                )
-            )
-    worst = int(runs.most_m.argmax())
-    if law.is_compensating and runs.most_m[worst] > law.highest_head_m * (1.0 + _SLACK):
-        node = int(runs.most_node[worst])
-        values = {
-            "set": worst + 1,
-            "row": made.row_of(node)[0],
-            "pressure": (float(runs.most_m[worst]) * KPA_PER_M, "kPa"),
-            "limit": (law.highest_head_m * KPA_PER_M, "kPa"),
-        }
-        found.append(
-            Finding(
-                "water",
-                "care",
-                "system.pressure_high",
-                values,
-                "water.pressure_most",
-                place=_place(made, node),
-            )
-        )
-    if made.lacks_head:
-        return found  # neither a gauge nor an open end shows anything then
-    return [*found, _worst_places(made), *_flushing(made)]
-
-
-def _worst_places(made: DesignedSystem) -> Finding:
-    runs = made.runs
-    low, high = int(runs.least_m.argmin()), int(runs.most_m.argmax())
-    node = int(runs.least_node[low])
-    return Finding(
-        "water",
-        "note",
-        "system.worst_places",
-        {
-            "row": made.row_of(node)[0],
-            "set": low + 1,
-            "least": (float(runs.least_m[low]) * KPA_PER_M, "kPa"),
-            "high_row": made.row_of(int(runs.most_node[high]))[0],
-            "high_set": high + 1,
-            "most": (float(runs.most_m[high]) * KPA_PER_M, "kPa"),
-        },
-        "water.pressure_least",
-        "darcy-weisbach",
-        _place(made, node),
-    )
-
-
-def _flushing(made: DesignedSystem) -> list[Finding]:
-    runs = made.runs
-    worst = int(runs.flushing_m_s.argmin())
-    if runs.flushing_m_s[worst] >= FLUSHING_M_S:
-        return []
-    lateral = int(runs.flushing_lateral[worst])
-    return [
-        Finding(
-            "water",
-            "care",
-            "system.flushing_slow",
-            {
-                "row": int(made.system.laterals.row[lateral]),
-                "velocity": (float(runs.flushing_m_s[worst]), "m/s"),
-                "least": (FLUSHING_M_S, "m/s"),
-            },
-            "water.flushing_velocity",
-            "drip-filtration",
-        )
-    ]
-
-
 def _suction_in_pipes(made: DesignedSystem) -> list[Finding]:
     """Say where mainline or submain run below the pressure of the air."""
     if made.lacks_head:
@@ -230,7 +130,7 @@ def _suction_in_pipes(made: DesignedSystem) -> list[Finding]:
         "pressure": (pressure * KPA_PER_M, "kPa"),
         "short": (-pressure, "m"),
     }
-    return [Finding("water", "stop", "system.suction", values, place=_place(made, node))]
+    return [Finding("water", "stop", "system.suction", values, place=made.place_of(node))]
 
 
 def _pipes(brief: Brief, made: DesignedSystem) -> list[Finding]:
@@ -245,7 +145,7 @@ def _pipes(brief: Brief, made: DesignedSystem) -> list[Finding]:
                 "system.fast",
                 {"set": worst + 1, "velocity": (velocity, "m/s"), "limit": (limit, "m/s")},
                 "water.velocity_most",
-                place=_place(made, int(made.runs.velocity_node[worst])),
+                place=made.place_of(int(made.runs.velocity_node[worst])),
             )
         )
     if not made.surge.holds:
@@ -262,7 +162,7 @@ def _pipes(brief: Brief, made: DesignedSystem) -> list[Finding]:
                 },
                 "water.surge",
                 "joukowsky",
-                _place(made, made.surge_node),
+                made.place_of(made.surge_node),
             )
         )
     if not made.is_priced:
@@ -298,8 +198,3 @@ def _guards(brief: Brief, made: DesignedSystem) -> list[Finding]:
 def _guard(one: Guard) -> str:
     """Say what must be there, with its size where it has one."""
     return one.what if one.amount is None else f"{one.what} ({show(one.amount, one.unit)})"
-
-
-def _place(made: DesignedSystem, node: int) -> tuple[float, float]:
-    x, y = made.system.xy[node]
-    return float(x), float(y)

@@ -34,7 +34,7 @@ def figures(
     """
     return (
         *_sets(brief, made),
-        *_pressures(made),
+        *_pressures(brief, made),
         *_evenness(made, emitters_per_vine),
         *_pipes(made),
         *_pump(brief, made, height_m),
@@ -91,7 +91,7 @@ def _sets(brief: Brief, made: DesignedSystem) -> list[Working]:
     ]
 
 
-def _pressures(made: DesignedSystem) -> list[Working]:
+def _pressures(brief: Brief, made: DesignedSystem) -> list[Working]:
     runs = made.runs
     low, high = int(runs.least_m.argmin()), int(runs.most_m.argmax())
 
@@ -104,14 +104,16 @@ def _pressures(made: DesignedSystem) -> list[Working]:
             Input("weight_of_water", KPA_PER_M, "kPa/m", _MEASURED),
         )
 
+    least = Working(
+        "water.pressure_least",
+        float(runs.least_m[low]) * KPA_PER_M,
+        "kPa",
+        inputs(low, int(runs.least_node[low]), float(runs.least_m[low])),
+        "darcy-weisbach",
+    )
     return [
-        Working(
-            "water.pressure_least",
-            float(runs.least_m[low]) * KPA_PER_M,
-            "kPa",
-            inputs(low, int(runs.least_node[low]), float(runs.least_m[low])),
-            "darcy-weisbach",
-        ),
+        least,
+        *_over_start(brief, made, least),
         Working(
             "water.pressure_most",
             float(runs.most_m[high]) * KPA_PER_M,
@@ -140,6 +142,25 @@ def _pressures(made: DesignedSystem) -> list[Working]:
             ),
             "drip-filtration",
         ),
+    ]
+
+
+def _over_start(brief: Brief, made: DesignedSystem, least: Working) -> list[Working]:
+    """How far the weakest dripper lies over the start of its regulation, if it regulates."""
+    if not made.law.keeps_flow:
+        return []
+    value = made.law.lowest_head_m * KPA_PER_M
+    start = Input("start", value, "kPa", "table:emitters.csv", made.law.source)
+    if brief.is_given("water.emitter.lowest_pressure"):
+        start = brief.as_input("water.emitter.lowest_pressure", "start")
+    return [
+        Working(
+            "water.start_margin",
+            float(least.value) - value,
+            "kPa",
+            (least.as_input("pressure_least"), start),
+            "arithmetic",
+        )
     ]
 
 

@@ -117,7 +117,7 @@ def size_system(
     InputError
         If no dripper line waters evenly.
     """
-    lateral, inlets = _dripper_line(brief, system, law)
+    lateral, inlets = _dripper_line(brief, system, with_margin(law, brief.uniformity.start_margin))
     cut = system_reaches(system, inlets.inlet_m[:, 0])
     margin = 1.0 + brief.pump.friction_margin
 
@@ -163,6 +163,28 @@ def size_system(
         sizing.rest_head_m,
         sizing.is_priced,
     )
+
+
+def with_margin(law: EmitterLaw, margin_kpa: float) -> EmitterLaw:
+    """Return the law as pipes are sized for it: regulation starts by a margin later.
+
+    Raises
+    ------
+    InputError
+        If that leaves nothing of the range.
+    """
+    if not law.keeps_flow:
+        return law
+    start = law.lowest_head_m + margin_kpa / KPA_PER_M
+    if start >= law.highest_head_m:
+        raise InputError(
+            "brief.toml: uniformity.start_margin",
+            f"{margin_kpa:g} kPa over the {law.lowest_head_m * KPA_PER_M:g} kPa at which the "
+            "dripper's regulation starts",
+            f"less than {(law.highest_head_m - law.lowest_head_m) * KPA_PER_M:g} kPa, so that it "
+            "stays within the dripper's range",
+        )
+    return replace(law, lowest_head_m=start)
 
 
 def _dripper_line(brief: Brief, system: System, law: EmitterLaw) -> tuple[Pipe, BoreTable]:
