@@ -20,7 +20,7 @@ from typer.models import ArgumentInfo
 
 import aanplant
 from aanplant import messages, tables
-from aanplant.brief import Brief, Default, Quantity, Section, parse_brief
+from aanplant.brief import Brief, Default, Quantity, Section, meanings, parse_brief
 from aanplant.cli.app import app
 from aanplant.estate import Estate
 from aanplant.files import open_block, read_inputs
@@ -225,7 +225,7 @@ def _key_table(model: type[BaseModel], units: Mapping[str, str] | None = None) -
         unit = next((item.unit for item in _marks(info) if isinstance(item, Quantity)), "")
         unit = unit or (units or {}).get(name, "")
         basis = next((item.source for item in info.metadata if isinstance(item, Default)), "")
-        meaning = " ".join((info.description or "").split())
+        meaning = meanings(model).get(name, "")
         rows.append((_code(name), _cell(meaning), unit, _range(info), _default(info), basis))
     return [_table(("key", "meaning", "unit", "range", "default", "basis"), rows)]
 
@@ -237,7 +237,7 @@ def _tables_below(section: str, model: type[BaseModel]) -> Iterator[str]:
             continue
         is_list = below is not info.annotation
         heading = f"[[{section}.{name}]]" if is_list else f"[{section}.{name}]"
-        yield from ("", f"### {heading}", "", " ".join((info.description or "").split()), "")
+        yield from ("", f"### {heading}", "", meanings(model).get(name, ""), "")
         if is_list:
             yield from ("One such table for each; none by default.", "")
         yield from _key_table(below)

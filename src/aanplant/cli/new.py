@@ -6,10 +6,9 @@ from pathlib import Path
 from typing import Any
 
 from pydantic import BaseModel
-from pydantic.fields import FieldInfo
 
 from aanplant import tables
-from aanplant.brief import Brief, Default, Section, quantity_of
+from aanplant.brief import Brief, Default, Section, meanings, quantity_of
 from aanplant.cli.terminal import output
 from aanplant.errors import InputError, cannot_be_made
 from aanplant.estate import Estate
@@ -108,17 +107,17 @@ def _estate_text() -> str:
     lines = ["# The estate: what all blocks share. Every key may be left out.", ""]
     for name, info in Estate.model_fields.items():
         if not isinstance(info.annotation, type) or not issubclass(info.annotation, Section):
-            lines += [] if name in _TABLES else _key_lines(name, info, None)
+            lines += [] if name in _TABLES else _key_lines(Estate, name, None)
     for name, info in Estate.model_fields.items():
         model = info.annotation
         if isinstance(model, type) and issubclass(model, Section):
             lines += ["", f"[{name}]  # {(model.__doc__ or '').strip()}"]
-            for key, below in model.model_fields.items():
-                lines += _key_lines(key, below, None)
+            for key in model.model_fields:
+                lines += _key_lines(model, key, None)
     for name, model in _TABLES.items():
         lines += ["", f"# {_HEADERS[name]}  # {(model.__doc__ or '').strip()} One table each."]
-        for key, below in model.model_fields.items():
-            lines += _key_lines(below.alias or key, below, None)
+        for key in model.model_fields:
+            lines += _key_lines(model, key, None)
     return "\n".join(lines) + "\n"
 
 
@@ -132,13 +131,15 @@ def brief_text(values: dict[str, str]) -> str:
         model = info.annotation
         if isinstance(model, type) and issubclass(model, Section):
             lines += ["", f"[{section}]  # {(model.__doc__ or '').strip()}"]
-            for name, below in model.model_fields.items():
-                lines += _key_lines(name, below, values.get(f"{section}.{name}"))
+            for name in model.model_fields:
+                lines += _key_lines(model, name, values.get(f"{section}.{name}"))
     return "\n".join(lines) + "\n"
 
 
-def _key_lines(name: str, info: FieldInfo, value: str | None) -> list[str]:
-    notes = [" ".join((info.description or "").split()).rstrip(".")]
+def _key_lines(section: type[Section], key: str, value: str | None) -> list[str]:
+    info = section.model_fields[key]
+    name = info.alias or key
+    notes = [meanings(section).get(key, "").rstrip(".")]
     quantity = quantity_of(info)
     if quantity and quantity.unit:
         notes.append(f"in {quantity.unit}")

@@ -10,7 +10,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import to_jsonable_python
 
 from aanplant import tables
-from aanplant.brief import Brief
+from aanplant.brief import Brief, meanings
 from aanplant.brief.fields import Default, NamesFile, NumberRange, Quantity
 from aanplant.server.shapes import FieldShape, FieldsShape, SectionShape
 from aanplant.server.telling import told_source
@@ -52,7 +52,7 @@ def _model(info: FieldInfo) -> type[BaseModel]:
 
 
 def _help(info: FieldInfo) -> str:
-    return " ".join((info.description or _model(info).__doc__ or "").split())
+    return " ".join((_model(info).__doc__ or "").split())
 
 
 def _fields(prefix: str, model: type[BaseModel], system: UnitSystem) -> Iterator[FieldShape]:
@@ -62,16 +62,16 @@ def _fields(prefix: str, model: type[BaseModel], system: UnitSystem) -> Iterator
         if isinstance(below, type) and issubclass(below, BaseModel):
             yield from _fields(f"{prefix}{name}.", below, system)
         else:
-            yield _field(f"{prefix}{name}", info, system)
+            yield _field(f"{prefix}{name}", info, meanings(model).get(name, ""), system)
 
 
-def _field(key: str, info: FieldInfo, system: UnitSystem) -> FieldShape:
+def _field(key: str, info: FieldInfo, meaning: str, system: UnitSystem) -> FieldShape:
     told = _described(info.annotation, info.metadata, system)
     source = _first(info.metadata, Default)
     told["options"] = told.get("options", []) + (["choose"] if key in CHOSEN_KEYS else [])
     return FieldShape(
         key=key,
-        help=" ".join((info.description or "").split()),
+        help=meaning,
         default=None if info.is_required() else to_jsonable_python(info.default),
         default_source=told_source(source.source) if source else None,
         is_required=info.is_required(),
