@@ -1,6 +1,8 @@
 """A block laid out: the bearing chosen, rows fitted, every vine, post and anchor placed."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,8 +34,8 @@ class Layout:
         Anchors, in the frame. [m]
     anchors_piece : ndarray, shape (n_anchors,)
         Piece of row (index into ``rows``) each belongs to.
-    plantable : geometry
-        Where rows may run, end post to end post; where they bend, the strips they take. [m]
+    find_plantable : callable
+        Finds ``plantable``, which is drawn and never reckoned with.
     field : geometry
         The outline less what rows must stop for. [m]
     sweep : Sweep or None
@@ -60,7 +62,7 @@ class Layout:
     positions: Positions
     anchors_xy: NDArray[np.float64]
     anchors_piece: NDArray[np.int32]
-    plantable: BaseGeometry
+    find_plantable: Callable[[], BaseGeometry]
     field: BaseGeometry
     sweep: Sweep | None
     least_room_m: float
@@ -71,6 +73,11 @@ class Layout:
     sunlight: RowSunlight | None = None
     profiles: RowProfiles | None = None
     slopes: RowSlopes | None = None
+
+    @cached_property
+    def plantable(self) -> BaseGeometry:
+        """Where rows may run, end post to end post; where they bend, the strips they take. [m]."""
+        return self.find_plantable()
 
     @property
     def line_length(self) -> Input:

@@ -86,9 +86,9 @@ def lay_out(
         positions=positions,
         anchors_xy=anchors(positions, anchor_distance_m)[anchored],
         anchors_piece=positions.end_posts_piece[anchored],
-        plantable=_plantable(brief, field, bearing_deg)
+        find_plantable=partial(_plantable, brief, field, bearing_deg)
         if course is None
-        else strips(rows, field, brief.rows.side_margin),
+        else partial(strips, rows, field, brief.rows.side_margin),
         field=field,
         sweep=compared,
         least_room_m=float(room_m.min()),

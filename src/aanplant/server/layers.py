@@ -70,7 +70,7 @@ def soil_layer(plan: Plan) -> Layer:
 
 
 def rows_layer(plan: Plan) -> Layer:
-    """Rows from end post to end post, and the ground on which they may run."""
+    """Rows from end post to end post."""
     rows = row_lines(plan)
     arrays: Arrays = {
         "rows_xy": _single(rows.xy),
@@ -80,8 +80,12 @@ def rows_layer(plan: Plan) -> Layer:
         "rows_vines": rows.vines.astype(np.uint16),
         "rows_length_m": rows.length_m.astype(np.float32),
     }
-    arrays |= _shapes("plantable", [plan.layout.plantable])
-    return arrays, {"bearing_deg": plan.layout.bearing_deg}
+    return arrays, {}
+
+
+def plantable_layer(plan: Plan) -> Layer:
+    """Ground on which rows may run."""
+    return _shapes("plantable", [plan.layout.plantable]), {}
 
 
 def vines_layer(plan: Plan) -> Layer:
@@ -170,6 +174,7 @@ LAYERS: Mapping[str, tuple[str, Callable[[Plan], Layer]]] = {
     "field": ("site", field_layer),
     "soil": ("site", soil_layer),
     "slope": ("site", slope_layer),
+    "plantable": ("layout", plantable_layer),
     "rows": ("layout", rows_layer),
     "vines": ("layout", vines_layer),
     "posts": ("layout", posts_layer),
