@@ -65,7 +65,7 @@ def plan(  # noqa: PLR0917 - typer makes each an option
         typer.Option(
             "--files",
             help='Further files: "all", or of csv, dxf, kml, gpx, geojson, orders, tape, chart, '
-            "soil, site, cards, stock.",
+            "money, stock, trellis, water, site, soil, cards, days, row-sheets, report.",
         ),
     ] = "none",
     output: Annotated[

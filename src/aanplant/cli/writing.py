@@ -175,6 +175,14 @@ def _spreader_sheet(made: datetime, system: UnitSystem) -> Drawers:
     }
 
 
+def _row_sheets(made: datetime, system: UnitSystem) -> Drawers:
+    from aanplant.report.row_sheets import write_row_sheets
+
+    return {
+        "row-sheets.pdf": lambda plan, path: write_row_sheets(plan, path, made=made, system=system),
+    }
+
+
 def _site_report(made: datetime, system: UnitSystem) -> Drawers:
     from aanplant.report.site_report import write_site_report
 
@@ -233,6 +241,7 @@ _DRAWN: Mapping[str, tuple[Group, ...]] = {
     "soil": (Group(_spreader_sheet, lambda plan: bool(plan.work.soil.spreading)),),
     "cards": (Group(_cards),),
     "days": (Group(_day_sheets, lambda plan: bool(plan.planting.days)),),
+    "row-sheets": (Group(_row_sheets),),
     "report": (Group(_report),),
 }
 DRAWN_GROUPS = tuple(_DRAWN)
