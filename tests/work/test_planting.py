@@ -198,6 +198,17 @@ def test_every_vine_has_its_day_and_no_day_is_above_the_pace(counts, crew, batch
     assert planted == list(zip(places.row.tolist(), places.number.tolist(), strict=True))
 
 
+@given(counts=st.lists(st.integers(1, 150), min_size=1, max_size=40), crew=st.integers(1, 12))
+@settings(max_examples=60)
+def test_a_delivery_takes_no_more_days_than_its_pace_does(counts, crew):
+    brief = asked("stop_at_row_end = 0.3\n", f"[work]\ncrew = {crew}\n")
+    places = rows_of(*counts)
+    total = len(places.row)
+    days = planned(brief, places, delivered([total]))
+
+    assert len(days) == days_to_plant(total, paced(brief, total).vines_per_day, 1)
+
+
 @given(
     hours=st.floats(1.0, 16.0),
     soaking=st.floats(0.5, 48.0),

@@ -41,4 +41,5 @@ class PlantingRules(Section):
     warm_up: Annotated[bool, PRACTICE] = True
     """Whether vines out of a cold store stand some days in the warm before they are planted."""
     stop_at_row_end: Annotated[float, Quantity("", 0.0, 0.5), PRACTICE] = 0.1
-    """Share of a day's vines that may be left undone so that the day ends at a row end."""
+    """Share of a day's vines that may be left undone so that the day ends at a row end, where that
+    costs no other day."""

@@ -271,7 +271,10 @@ def _day(  # noqa: PLR0917 - what a day is filled from
 ) -> list[tuple[_Batch, int, int]]:
     """Fill a day from the batches that are ready; ``done`` runs on."""
     left, taken = most, []
-    slack = math.floor(most * brief.planting.stop_at_row_end)
+    waiting = sum(batch.last - done[at] for at, batch in enumerate(batches) if batch.ready <= day)
+    # What a day leaves undone at a row end must not cost another day.
+    room = -waiting % most
+    slack = min(room, math.floor(most * brief.planting.stop_at_row_end))
     for at, batch in enumerate(batches):
         if done[at] >= batch.last or batch.ready > day or left <= 0:
             continue
