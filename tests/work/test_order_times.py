@@ -6,11 +6,12 @@ from decimal import Decimal
 
 import pytest
 
+from aanplant import tables
 from aanplant.files import open_block, read_inputs
 from aanplant.inputs import PriceLine
 from aanplant.plan import make_plan
 from aanplant.work.nursery_dates import order_dates
-from aanplant.work.order_times import latest_orders, lead_row, order_day
+from aanplant.work.order_times import TABLE, latest_orders, lead_row, order_day
 from aanplant.work.tasks import UNBOOKED
 from tests.work.test_by_hand import EXAMPLE
 
@@ -47,7 +48,8 @@ def test_an_item_takes_the_row_of_its_longest_family():
     unit="months",
 )
 def test_vines_are_ordered_no_later_than_the_nursery_order_says(published, made):
-    (vine,) = [one for one in made.planting.orders if one.item == "vine"]
+    orders = latest_orders(made.brief, made.work.orders, made.inputs.prices, UNBOOKED)
+    (vine,) = [one for one in orders if one.item == "vine"]
     months = (vine.needed - vine.latest).days / (365.25 / 12)
 
     published.equal(months, printed=12, tolerance=0.5)
@@ -65,6 +67,23 @@ def test_the_estates_supplier_and_lead_time_go_before_the_tables(made):
 
     assert (tie.supplier, tie.lead_weeks, tie.lead_from) == ("An invented store", 10.0, "prices")
     assert tie.latest == order_day(tie.needed, 10.0)
+
+
+def test_a_thing_is_there_on_the_first_day_of_the_task_that_needs_it(made):
+    starts = {item.task.id: item.start for item in made.calendar.booked}
+    dated = [one for one in made.planting.orders if one.task]
+
+    assert dated
+    for one in dated:
+        assert one.needed == starts[one.task]
+
+
+def test_every_task_that_needs_a_thing_is_one_of_the_calendars():
+    known = {row["task"] for row in tables.rows("tasks.csv")}
+
+    for row in tables.rows(TABLE):
+        for task in row["task"].split():
+            assert task in known or task.removesuffix("-1") in known
 
 
 def judged(made, day):

@@ -13,6 +13,7 @@ from aanplant.brief import parse_brief
 from aanplant.files import open_block, read_inputs
 from aanplant.messages import sentence
 from aanplant.plan import make_plan
+from aanplant.work import plan_planting
 from aanplant.work.lot_rows import LotRows, lot_borders, stretches
 from aanplant.work.planting_days import (
     Places,
@@ -349,6 +350,34 @@ def test_what_would_go_wrong_is_said(made, section, changes, finding):
     for one in plan.planting.findings:
         assert "{" not in sentence(one)
     assert sum(day.vines for day in plan.planting.days) == plan.figures.value("layout.vines")
+
+
+def test_days_lie_between_delivery_and_the_last_day_the_vines_keep(made):
+    deliveries = {delivery.number: delivery for delivery in made.calendar.deliveries}
+
+    assert sum(delivery.vines for delivery in deliveries.values()) == made.work.nursery.vines
+    for day in made.planting.days:
+        assert day.date not in made.calendar.days_off
+        for part in day.parts:
+            delivery = deliveries[part.delivery]
+            assert delivery.planted_from <= day.date <= delivery.keeps_until
+            assert day.out_of_store is None or day.out_of_store >= delivery.arrives
+
+
+def test_a_pace_below_the_calendars_is_said(made):
+    late = made.calendar.deliveries[0].planted_from
+    calendar = dataclasses.replace(
+        made.calendar,
+        deliveries=tuple(
+            dataclasses.replace(one, planted_by=late) for one in made.calendar.deliveries
+        ),
+    )
+    planting = plan_planting(
+        made.brief, made.inputs, made.site, made.layout, made.trellis, made.water, made.work,
+        calendar,
+    )  # fmt: skip
+
+    assert "planting.after_calendar" in {one.message for one in planting.findings}
 
 
 def test_without_a_month_of_planting_there_are_no_days_and_no_rounds(made):

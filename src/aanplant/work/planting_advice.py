@@ -280,12 +280,20 @@ def _water(brief: Brief, days: Sequence[PlantingDay]) -> Iterator[Finding]:
 def _dates(
     site: Site, days: Sequence[PlantingDay], deliveries: Sequence[Delivery]
 ) -> Iterator[Finding]:
-    """Say whether planting ends after the window, or after vines keep."""
+    """Say whether planting ends after what is booked, after the window, or after vines keep."""
     last = days[-1].date
     late = [delivery for delivery in deliveries if _ended(days, delivery) > delivery.keeps_until]
     if late:
         values: Values = {"delivery": late[0].number, "until": late[0].keeps_until.isoformat()}
         yield Finding("work", "care", "planting.keeps_no_longer", values)
+    over = [delivery for delivery in deliveries if _ended(days, delivery) > delivery.planted_by]
+    if over:
+        values = {
+            "delivery": over[0].number,
+            "ended": _ended(days, over[0]).isoformat(),
+            "booked": over[0].planted_by.isoformat(),
+        }
+        yield Finding("work", "care", "planting.after_calendar", values, PACE)
     if site.climate is None:
         return
     window = site.climate.record.planting.window
