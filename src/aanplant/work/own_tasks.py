@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from aanplant.errors import InputError
 from aanplant.inputs import Inputs
 from aanplant.tables import rows
+from aanplant.work.aftercare import TABLE as ROUNDS
 from aanplant.work.tasks import Task
 from aanplant.workforce import TASK_GROUPS, OwnTask
 from aanplant.working import Input, Working
@@ -56,9 +57,10 @@ def check_names(inputs: Inputs, catalogue: Mapping[str, str]) -> None:
         For the first name that means nothing.
     """
     own = [task.id for task in inputs.own_tasks]
+    normed = (*catalogue, *dict.fromkeys(row["round"] for row in rows(ROUNDS)))
     for name in inputs.labour.norms:
-        if name not in catalogue:
-            raise _unknown(f"labour.norms.{name}", name, "a task of the program", catalogue)
+        if name not in normed:
+            raise _unknown(f"labour.norms.{name}", name, "a task or round of the program", normed)
     named = (*TASK_GROUPS, *catalogue, *own)
     for number, crew in enumerate(inputs.crews):
         for name in crew.tasks:
