@@ -9,14 +9,20 @@ from itertools import pairwise
 from aanplant.brief import Brief
 from aanplant.inputs import Inputs
 from aanplant.site import Site
-from aanplant.work.calendar_problem import DAYS_AFTER, Setting, build, crew_of, work_days
+from aanplant.work.calendar_advice import calendar_advice
+from aanplant.work.calendar_figures import calendar_figures
+from aanplant.work.calendar_problem import DAYS_AFTER, Freed, Setting, build, crew_of, work_days
+from aanplant.work.finish_chance import finish_chance
+from aanplant.work.freeing import Late, find_what_frees
 from aanplant.work.greedy import last_start
-from aanplant.work.jobs import Placed, Problem, Schedule
+from aanplant.work.jobs import Placed, Problem
 from aanplant.work.search import search
 from aanplant.work.task_list import Listed, TaskList, first_day, planting_span
-from aanplant.work.tasks import Booked, Calendar, Delivery, Task
+from aanplant.work.tasks import UNBOOKED, Booked, Calendar, Delivery, Task
 from aanplant.work.workable import workable
 from aanplant.work.working_days import working_days
+
+HOURS_PER_DAY = 24.0
 
 
 def make_calendar(
@@ -49,22 +55,44 @@ def make_calendar(
         may do a task.
     """
     setting = calendar_setting(brief, inputs, site)
+    late = None
     if setting is None or not tasks.deliveries:
-        return Calendar((), tasks.tasks, "no month of planting", None, None, (), (), ())
+        calendar = replace(UNBOOKED, tasks=tasks.tasks)
+    else:
+        calendar, late = _search(brief, tasks, setting, check)
+    begins = first_day(brief)
+    figures = () if begins is None else calendar_figures(brief, calendar, begins)
+    findings = calendar_advice(brief, inputs, site, tasks, calendar, late)
+    return replace(calendar, figures=figures, findings=findings)
+
+
+def _search(
+    brief: Brief, tasks: TaskList, setting: Setting, check: Callable[[float], None] | None
+) -> tuple[Calendar, Late | None]:
+    """Book all tasks, and too late where it can't be done in time."""
+    limit, late = brief.schedule.search_limit, None
     problem = build(tasks, setting)
-    found = search(problem, limit=brief.schedule.search_limit, check=check)
-    found = replace(found, placed=called_late(problem, found.placed))
-    booked = _booked(tasks, setting, problem, found)
+    found = search(problem, limit=limit, check=check)
+    if not found.placed:
+        late = find_what_frees(tasks, setting, limit=limit, check=check)
+        if late.schedule.placed:
+            problem = build(tasks, setting, Freed(latest=True))
+            found = replace(late.schedule, status="late")
+    placed = called_late(problem, found.placed)
+    booked = _booked(tasks, setting, problem, placed)
+    chance = finish_chance(
+        tasks, setting, placed, runs=brief.schedule.simulated, seed=brief.schedule.seed
+    )
     return Calendar(
         booked,
         tuple(item.task for item in booked) or tasks.tasks,
         found.status,
         found.objective,
         found.bound,
-        (),
-        _deliveries(brief, tasks, booked),
+        chance,
+        _deliveries(setting, tasks, booked),
         _days_off(setting, booked),
-    )
+    ), late
 
 
 def calendar_setting(brief: Brief, inputs: Inputs, site: Site) -> Setting | None:
@@ -74,23 +102,28 @@ def calendar_setting(brief: Brief, inputs: Inputs, site: Site) -> Setting | None
         return None
     length = max(1, (span[1] - start).days + 1 + DAYS_AFTER)
     days = working_days(inputs.work_calendar, start, length)
-    return Setting(
-        days, workable(site), site.frame.latitude_deg < 0.0, round(brief.schedule.store_weeks * 7.0)
-    )
+    return Setting(days, workable(site), site.frame.latitude_deg < 0.0, _keeps_days(brief))
+
+
+def _keeps_days(brief: Brief) -> int:
+    """Days from the arrival of a delivery to its last vine in the ground. [d]."""
+    if brief.planting.keep == "none":
+        return max(1, math.floor(brief.planting.longest_out / HOURS_PER_DAY))
+    return math.floor(brief.schedule.store_weeks * 7.0)
 
 
 def _booked(
-    tasks: TaskList, setting: Setting, problem: Problem, found: Schedule
+    tasks: TaskList, setting: Setting, problem: Problem, placed: Mapping[str, Placed]
 ) -> tuple[Booked, ...]:
     """Turn places on the axis into tasks with days, by start."""
-    if not found.placed:
+    if not placed:
         return ()
-    slack = floats(problem, found.placed)
+    slack = floats(problem, placed)
     items = [
         Booked(
-            _given(item, tasks, found.placed[item.task.id]),
-            setting.days.day(found.placed[item.task.id].start),
-            _last_day(setting, found.placed[item.task.id]),
+            _given(item, tasks, placed[item.task.id]),
+            setting.days.day(placed[item.task.id].start),
+            _last_day(setting, placed[item.task.id]),
             slack[item.task.id],
         )
         for item in tasks.listed
@@ -159,9 +192,11 @@ def _by_machine(problem: Problem, placed: Mapping[str, Placed]) -> dict[str, lis
     return held
 
 
-def _deliveries(brief: Brief, tasks: TaskList, booked: tuple[Booked, ...]) -> tuple[Delivery, ...]:
+def _deliveries(
+    setting: Setting, tasks: TaskList, booked: tuple[Booked, ...]
+) -> tuple[Delivery, ...]:
     by_id = {item.task.id: item for item in booked}
-    keeps = timedelta(days=math.floor(brief.schedule.store_weeks * 7.0))
+    keeps = timedelta(days=setting.keeps_days)
     found = []
     for number, vines in enumerate(tasks.deliveries, 1):
         if f"plant-{number}" not in by_id:

@@ -151,9 +151,7 @@ def _options(
     if item.done_by == "wait":
         yield "", waiting(days.length, task.duration_days)
         return
-    stretch = None
-    if item.season is not None and not freed.seasons:
-        stretch = season(days, *item.season, is_south=setting.is_south)
+    stretch = None if freed.seasons else season_of(item, setting)
     share = setting.share(task.conditions)
     if item.done_by != "crew":
         yield "", ends_of(days.is_worked * share, work_days(item, 1, tasks.hours_per_day), stretch)
@@ -168,6 +166,22 @@ def _options(
     for name, crew in able:
         length = work_days(item, crew.people, tasks.hours_per_day)
         yield name, ends_of(crew_days(days, crew) * share, length, stretch)
+
+
+def season_of(item: Listed, setting: Setting) -> Days | None:
+    """Tell the number of the season each day lies in, 0 outside; None where a task has none."""
+    if item.season is None:
+        return None
+    return season(setting.days, *item.season, is_south=setting.is_south)
+
+
+def may_start(item: Listed, setting: Setting) -> NDArray[np.bool_]:
+    """Days that lie in the season of a task and not before its first day, shape (n_days,)."""
+    allowed = np.ones(setting.days.length, dtype=bool)
+    if item.task.earliest is not None:
+        allowed[: max(0, setting.days.index(item.task.earliest))] = False
+    stretch = season_of(item, setting)
+    return allowed if stretch is None else allowed & (stretch > 0)
 
 
 def may_do(crew: Crew, task: Task) -> bool:

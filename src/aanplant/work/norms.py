@@ -136,3 +136,23 @@ def _machine_rate(task: str, machine: str, inputs: Inputs, unit: str) -> tuple[I
 
 def _row(table: str, column: str, name: str) -> Mapping[str, str] | None:
     return next((row for row in rows(table) if row[column] == name), None)
+
+
+def hours_figures(made: tuple[Working, ...]) -> tuple[Working, ...]:
+    """Return the person-hours of all tasks together; none where nobody works."""
+    parts = [figure for figure in made if figure.key.endswith(".hours")]
+    if not parts:
+        return ()
+    return (
+        Working(
+            "work.calendar.hours",
+            sum(float(part.value) for part in parts),
+            "h",
+            tuple(part.as_input(_name(part.key)) for part in parts),
+            "arithmetic",
+        ),
+    )
+
+
+def _name(key: str) -> str:
+    return key.removeprefix("work.task.").removesuffix(".hours").replace("-", "_")

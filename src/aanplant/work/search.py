@@ -1,13 +1,14 @@
 """Search for the calendar that ends soonest, and say how near to the best it is."""
 
+import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from aanplant.errors import Cancelled
-from aanplant.work.greedy import greedy, last_end, place_in_order
+from aanplant.work.greedy import greedy, last_end, latest_starts, place_in_order
 from aanplant.work.jobs import NEVER, Days, Job, Placed, Problem, Schedule
 from aanplant.work.work_axis import WorkAxis, work_axis
 
@@ -72,16 +73,49 @@ def search(
 
 
 def lower_bound(problem: Problem) -> int:
-    """Last end of the targets if every job had all crews and machines to itself. [d]."""
-    ends: dict[str, int] = {}
+    """Last end of the targets that no calendar can go below. [d].
+
+    The later of two: each job with all crews and machines to itself; and the targets one
+    after the other on their crews, each as short as the shortest of them.
+    """
+    soonest = _soonest(problem)
+    alone = max((soonest[name][1] for name in problem.targets), default=0)
+    targets = [job for job in problem.jobs if job.id in problem.targets]
+    crews = {option.crew for job in targets for option in job.options}
+    if not targets or "" in crews:
+        return alone
+    ends = np.array([option.ends for job in targets for option in job.options])
+    shortest = np.where(ends == NEVER, problem.days + 1, ends).min(axis=0)
+    shortest = np.append(np.minimum.accumulate(shortest[::-1])[::-1], problem.days + 1)
+    day = min(soonest[job.id][0] for job in targets)
+    for _ in range(math.ceil(len(targets) / len(crews))):
+        day = int(shortest[min(day, problem.days)])
+    return max(alone, day)
+
+
+def _soonest(problem: Problem) -> dict[str, tuple[int, int]]:
+    """Soonest start and end of each job, crews and machines aside. [d]."""
+    found: dict[str, tuple[int, int]] = {}
     for job in problem.jobs:
-        first = max([ends[name] + lag for name, lag in job.after] + [0])
+        first = max([found[name][1] + lag for name, lag in job.after] + [0])
         reached = [
             int(option.ends[first:][option.ends[first:] != NEVER].min(initial=problem.days + 1))
             for option in job.options
         ]
-        ends[job.id] = min(reached)
-    return max((ends[name] for name in problem.targets), default=0)
+        found[job.id] = (first, min(reached))
+    return found
+
+
+def windows(problem: Problem, finish: int) -> dict[str, tuple[int, int]]:
+    """First and last day each job may begin on, if the targets must end by ``finish``. [d]."""
+    counted = waits_for(problem, problem.targets) | set(problem.targets)
+    latest = latest_starts(
+        replace(problem, jobs=tuple(job for job in problem.jobs if job.id in counted)), finish
+    )
+    return {
+        name: (first, latest.get(name, problem.days))
+        for name, (first, _) in _soonest(problem).items()
+    }
 
 
 @dataclass(frozen=True)
@@ -114,7 +148,8 @@ def _solve(
     from ortools.sat.python import cp_model  # noqa: PLC0415 - half a second, needed here only
 
     model = _Model(cp_model.CpModel(), work_axis(problem))
-    if not all(_add_job(model, job) for job in problem.jobs):
+    allowed = windows(problem, last_end(problem, hint) if hint else problem.days)
+    if not all(_add_job(model, job, *allowed[job.id]) for job in problem.jobs):
         return _Found(is_impossible=True)
     for job in problem.jobs:
         _add_order(model, job)
@@ -238,12 +273,14 @@ def _behind(problem: Problem, order: list[str]) -> list[str]:
     return list(kept)
 
 
-def _add_job(model: _Model, job: Job) -> bool:
-    """Add a job's start, end and who does it; whether it can be done at all."""
+def _add_job(model: _Model, job: Job, first: int, last: int) -> bool:
+    """Add a job's start between two days, its end and who does it; whether it can be done."""
     from ortools.sat.python import cp_model  # noqa: PLC0415 - as _solve
 
     cp, axis = model.cp, model.axis
-    rows = [axis.ends(option.ends) for option in job.options]
+    days = np.arange(axis.length)
+    outside = (days < axis.latest(first)) | (days > axis.latest(last))
+    rows = [np.where(outside, NEVER, axis.ends(option.ends)) for option in job.options]
     allowed = np.flatnonzero(np.any([row != NEVER for row in rows], axis=0))
     if not len(allowed):
         return False
@@ -289,7 +326,8 @@ def _own_end(
     # Ends never go back: days on which nothing begins borrow the next end.
     filled = np.minimum.accumulate(np.where(row == NEVER, len(row), row)[::-1])[::-1]
     cp.add_element(start, filled.tolist(), own)
-    size = cp.new_int_var(0, len(row), "")
+    # Without its least length said, the solver takes every job for one that may take no time.
+    size = cp.new_int_var(int(lengths[0]), int(lengths[-1]), "")
     return own, size
 
 

@@ -13,9 +13,11 @@ from aanplant.tables import rows
 from aanplant.trellis import Trellis
 from aanplant.water import Irrigation
 from aanplant.work.jobs import in_order
-from aanplant.work.norms import Hours, hours_of
-from aanplant.work.nursery_dates import months_before, warm_up
+from aanplant.work.norms import Hours, hours_figures, hours_of
+from aanplant.work.nursery_dates import months_before
 from aanplant.work.own_tasks import check_names, own_tasks, refuse_ring
+from aanplant.work.planting_days import warm_up_days
+from aanplant.work.planting_pace import pace_of
 from aanplant.work.programme import Programme
 from aanplant.work.task_quantities import Quantity, task_quantities
 from aanplant.work.tasks import Task
@@ -111,10 +113,11 @@ def list_tasks(  # noqa: PLR0917 - one argument a stage, in the order of the job
         for row in rows(TABLE)
         if row["task"] == GATE or row["quantity"] in amounts or row["quantity"] == DELIVERED
     }
+    pace = _pace(brief, inputs, layout, water)
     found: dict[str, Listed] = {}
     figures: list[Working] = []
     for name, row in needed.items():
-        for item, made in _listed(brief, inputs, site, work, name, row, amounts):
+        for item, made in _listed(brief, inputs, site, work, name, row, amounts, pace):
             found[item.task.id] = item
             figures += made
     for task, made in own_tasks(inputs):
@@ -135,7 +138,7 @@ def list_tasks(  # noqa: PLR0917 - one argument a stage, in the order of the job
     return TaskList(
         tuple(chained[name] for name in order), crews, machines,
         tuple(count for count in work.nursery.deliveries if count),
-        inputs.labour.hours_per_day, tuple(figures),
+        inputs.labour.hours_per_day, (*figures, *hours_figures(tuple(figures))),
     )  # fmt: skip
 
 
@@ -171,6 +174,7 @@ def _listed(  # noqa: PLR0917 - what a task is made from
     name: str,
     row: Mapping[str, str],
     amounts: Mapping[str, Quantity],
+    pace: Working,
 ) -> Iterator[tuple[Listed, tuple[Working, ...]]]:
     """Yield the tasks of a row: one, or one a delivery."""
     if name not in BY_DELIVERY:
@@ -184,8 +188,8 @@ def _listed(  # noqa: PLR0917 - what a task is made from
         vines = round(count * places)
         amount = Quantity(float(vines), (Input("quantity", vines, "vines", "measured"),))
         item, made = _one(brief, inputs, f"{name}-{number}", name, row, amount, amounts)
-        if name == "plant" and brief.nursery.planting_rate:
-            hours = _by_rate(brief, inputs, item.task.id, amount)
+        if name == "plant" and name not in inputs.labour.norms:
+            hours = _by_pace(brief, inputs, item.task.id, amount, pace)
             item = replace(item, task=replace(item.task, person_hours=hours.person))
             made = hours.figures
         yield (
@@ -196,17 +200,28 @@ def _listed(  # noqa: PLR0917 - what a task is made from
         )
 
 
-def _by_rate(brief: Brief, inputs: Inputs, task: str, amount: Quantity) -> Hours:
-    """Hours of planting by the rate that the brief gives for the whole crew."""
-    rate = brief.as_input("nursery.planting_rate")
+def _by_pace(brief: Brief, inputs: Inputs, task: str, amount: Quantity, pace: Working) -> Hours:
+    """Hours of planting: as many days as the pace takes, for all who plant."""
     people = brief.as_input("work.crew", "people")
     hours = Input("hours_per_day", inputs.labour.hours_per_day, "h", "file:estate.toml")
+    rate = pace.as_input("pace")
     person = amount.value / float(rate.value) * float(people.value) * float(hours.value)
     figure = Working(
         f"work.task.{task}.hours", person, "h", (*amount.inputs, rate, people, hours), "arithmetic",
-        about=task.replace("-", " "), message="work.task_hours_by_rate",
+        about=task.replace("-", " "), message="work.task_hours_by_pace",
     )  # fmt: skip
     return Hours(person, 0.0, (figure,))
+
+
+def _pace(brief: Brief, inputs: Inputs, layout: Layout, water: Irrigation) -> Working:
+    """Vines planted in a day, as the days of planting reckon them."""
+    known = {figure.key: figure for figure in (*layout.figures, *water.figures)}
+    sets = int(known["water.sets"].value) if "water.sets" in known else 0
+    pace = pace_of(
+        brief, hours=inputs.labour.hours_per_day, sets=sets, vines=known["layout.vines"],
+        vine_flow=known["water.vine_flow"],
+    )  # fmt: skip
+    return next(figure for figure in pace.figures if figure.key == "work.planting_pace")
 
 
 def _delivery_after(
@@ -223,12 +238,11 @@ def _delivery_after(
 
 
 def _warm_days(brief: Brief, site: Site) -> int:
-    """Days that dormant vines stand in the warm between the store and the field, by the month."""
-    if not brief.work.planting or brief.climate.plant_form != "dormant":
+    """Days that vines stand in the warm between the store and the field, by the month."""
+    span = planting_span(brief)
+    if span is None:
         return 0
-    day = f"{brief.work.planting[5:]}-01"
-    steps = warm_up(is_south=site.frame.latitude_deg < 0.0)
-    return next((step.days for step in steps if day <= step.until), 0)
+    return warm_up_days(brief, span[0], is_south=site.frame.latitude_deg < 0.0)
 
 
 def _one(  # noqa: PLR0917 - what a task is made from

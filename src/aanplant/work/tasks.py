@@ -143,7 +143,8 @@ class Calendar:
     tasks : tuple of Task
         All that this block needs, also while they have no days.
     status : str
-        optimal, feasible, infeasible, unknown or "no month of planting".
+        optimal (proved), feasible, late (booked, but planting ends too late), infeasible, unknown
+        or "no month of planting".
     objective_days, bound_days : float or None
         What the search made least, and what it can't be less than. [d]
     chance : tuple of FinishChance

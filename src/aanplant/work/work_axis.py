@@ -38,8 +38,11 @@ class WorkAxis:
 
     def ends(self, ends: Days) -> Days:
         """Return a job's row of ends on this axis."""
-        # What begins on a day off, such as a wait, begins right behind the work before it.
-        own = ends[self.day]
+        # What may begin on days off, such as a wait, begins as soon as the work before it ends.
+        days = np.arange(len(ends))
+        following = np.minimum.accumulate(np.where(ends == NEVER, len(ends), days)[::-1])[::-1]
+        begins = np.append(following, len(ends))[self.after_work()[:-1]]
+        own = np.where(begins <= self.day, ends[np.minimum(begins, self.day)], NEVER)
         reached = self.before[np.clip(own, 0, len(self.before) - 1)]
         return np.where(own == NEVER, NEVER, reached)
 
