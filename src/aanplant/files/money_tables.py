@@ -1,9 +1,8 @@
 """The budget as lists of a plan: every line, every month, every year, and what it hangs on."""
 
-import re
 from typing import Any
 
-from aanplant.messages import catalogue, word
+from aanplant.files.calendar_tables import named
 from aanplant.plan import Plan
 from aanplant.work.money_lines import KINDS, MoneyLine
 
@@ -12,13 +11,7 @@ Table = list[dict[str, Any]]
 
 def line_name(line: MoneyLine) -> str:
     """Say in words what a line is for; a numbered task bears its number."""
-    if line.what:
-        return line.what
-    if line.word in catalogue()["word"]:
-        return word(line.word)
-    base, _, number = line.word.rpartition("-")
-    is_known = re.fullmatch(r"\d+", number) and base in catalogue()["word"]
-    return f"{word(base)} {number}" if is_known else line.word.partition(".")[2]
+    return line.what or named(line.word)
 
 
 def money_tables(plan: Plan) -> dict[str, Table]:

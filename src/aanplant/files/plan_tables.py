@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from aanplant.files.calendar_tables import calendar_tables
 from aanplant.files.climate_tables import climate_tables
 from aanplant.files.delivery_lines import delivery_tables
 from aanplant.files.money_tables import money_tables
@@ -163,6 +164,7 @@ _BY_STAGE: Mapping[str, Callable[[Plan], Mapping[str, Table]]] = {
     "trellis": trellis_tables,
     "water": _water,
     "work": _work,
+    "calendar": calendar_tables,
     "planting": planting_tables,
     "money": money_tables,
 }
