@@ -14,13 +14,16 @@ SHARE = 0.25
 """Of the search's limit that each trial may use: a calendar is wanted, not the best one."""
 TRIALS = {
     "crew": Freed(crews=1),
+    "two_crews": Freed(crews=2),
     "machine": Freed(machines=1),
     "store": Freed(store=True),
     "season": Freed(seasons=True),
     "weather": Freed(weather=True),
 }
-"""Limits by name: one more of each crew or machine, vines that keep, work in any season, no
-bad weather."""
+"""Limits by name: more of each crew or machine, vines that keep, work in any season, no bad
+weather."""
+_MORE_OF = {"two_crews": "crew"}
+"""Not tried where less of the same was enough."""
 
 
 @dataclass(frozen=True)
@@ -79,9 +82,11 @@ def find_what_frees(
     report = check or (lambda _: None)
     problem = build(tasks, setting, Freed(latest=True))
     late = search(problem, limit=limit * SHARE)
-    trials = []
+    trials: list[Trial] = []
     for number, (name, freed) in enumerate(TRIALS.items(), 1):
         report(number / (len(TRIALS) + 1))
+        if _MORE_OF.get(name) in {trial.limit for trial in trials}:
+            continue
         tried = build(tasks, setting, freed)
         found = search(tried, limit=limit * SHARE)
         if found.placed:

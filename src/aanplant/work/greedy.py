@@ -1,6 +1,6 @@
 """Put jobs in time one after the other, each as early as it fits: quick, and never hopeless."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,6 +9,8 @@ from aanplant.work.jobs import NEVER, Days, Job, Option, Placed, Problem
 
 TRIES = 150
 SEED = 1
+SPREAD = 0.1
+"""Of the last latest start: how far the drawn orders leave that of the latest starts."""
 
 
 def greedy(problem: Problem, *, enough: int = 0) -> dict[str, Placed]:
@@ -29,7 +31,7 @@ def greedy(problem: Problem, *, enough: int = 0) -> dict[str, Placed]:
     latest = latest_starts(problem, problem.days)
     position = {job.id: place for place, job in enumerate(problem.jobs)}
     earliest = {job.id: _first_start(job) for job in problem.jobs}
-    rules = (
+    rules: tuple[Callable[[str], tuple[float, ...]], ...] = (
         lambda name: (latest[name], position[name]),
         lambda name: (position[name],),
         lambda name: (earliest[name], latest[name]),
@@ -40,11 +42,11 @@ def greedy(problem: Problem, *, enough: int = 0) -> dict[str, Placed]:
         if found and (not best or last_end(problem, found) < last_end(problem, best)):
             best = found
     random = np.random.default_rng(SEED)
-    spread = 0.1 * max(latest.values(), default=0)
+    spread = SPREAD * max(0, *latest.values())
     for _ in range(TRIES):
         if best and last_end(problem, best) <= enough:
             break
-        drawn = {name: latest[name] + random.normal(0.0, spread) for name in latest}
+        drawn = {name: (latest[name] + random.normal(0.0, spread),) for name in latest}
         found = place_in_order(problem, _in_turn(problem, drawn.__getitem__))
         if found and (not best or last_end(problem, found) < last_end(problem, best)):
             best = found
@@ -162,7 +164,7 @@ def _first(ends: Days) -> int:
     return int(good[0]) if len(good) else len(ends)
 
 
-def _in_turn(problem: Problem, rule) -> list[str]:  # type: ignore[no-untyped-def]  # noqa: ANN001
+def _in_turn(problem: Problem, rule: Callable[[str], tuple[float, ...]]) -> list[str]:
     """List jobs by a rule, each behind those it waits for or keeps by."""
     before = {
         job.id: {name for name, _ in job.after} | ({job.keeps[0]} if job.keeps else set())

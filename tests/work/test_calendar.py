@@ -1,0 +1,228 @@
+"""The calendar of a block: its gate, its days off, both hemispheres, and what frees it."""
+
+import dataclasses
+from datetime import date, timedelta
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from aanplant.brief import Brief
+from aanplant.errors import InputError
+from aanplant.files import open_block, read_inputs
+from aanplant.plan import make_plan
+from aanplant.work.norms import field_capacity
+from aanplant.work.tasks import TASK_WORD
+from aanplant.work.working_days import half_year_later, working_days
+from aanplant.workforce import Crew, OwnTask, WorkCalendar
+
+EXAMPLE = Path(__file__).parents[2] / "examples" / "lowquince" / "blocks"
+
+
+@pytest.fixture(scope="module")
+def block():
+    return open_block(EXAMPLE / "kiepersol")
+
+
+@pytest.fixture(scope="module")
+def inputs(block):
+    return read_inputs(block)
+
+
+@pytest.fixture(scope="module")
+def made(block, inputs):
+    return make_plan(block.brief, inputs, until="calendar")
+
+
+@pytest.fixture(scope="module")
+def replanned(block, inputs, made):
+    def plan(*, estate=None, **sections):
+        data = block.brief.model_dump(exclude_unset=True)
+        for section, keys in sections.items():
+            data.setdefault(section, {}).update(keys)
+        changed = dataclasses.replace(inputs, **(estate or {}))
+        return make_plan(Brief.model_validate(data), changed, earlier=made, until="calendar")
+
+    return plan
+
+
+def booked(plan):
+    return {item.task.id: item for item in plan.calendar.booked}
+
+
+def messages(plan):
+    return {finding.message for finding in plan.findings if finding.stage == "calendar"}
+
+
+def test_every_task_has_days_and_waits_for_those_before_it(made):
+    by_id = booked(made)
+
+    assert made.calendar.status in {"optimal", "feasible"}
+    assert set(by_id) == {task.id for task in made.calendar.tasks}
+    for item in by_id.values():
+        for name, lag in item.task.after:
+            before = by_id[name]
+            after = before.end + timedelta(days=1 if before.task.duration_days else 0)
+            assert item.start >= after + timedelta(days=lag), (item.task.id, name)
+
+
+def test_no_vine_leaves_the_store_before_the_gate_opens(made):
+    by_id = booked(made)
+    gates = [item for item in by_id.values() if item.task.is_gate]
+
+    assert {item.task.id for item in gates} >= {
+        "check-set-out", "settle-soil", "flush-laterals", "test-laterals", "fence",
+        "guards-at-hand",
+    }  # fmt: skip
+    first = min(item.start for name, item in by_id.items() if name.startswith("receive"))
+    assert all(item.end < first for item in gates)
+
+
+def test_a_tanker_stands_in_for_laterals_that_do_not_deliver(replanned):
+    plan = replanned(first_season={"by": "tanker"})
+
+    by_id = booked(plan)
+    assert "test-laterals" not in by_id
+    assert by_id["book-tanker"].end < by_id["receive-1"].start
+
+
+def test_nobody_works_on_holidays_shutdown_or_sundays(made):
+    days_off = set(made.calendar.days_off)
+
+    assert date(2026, 8, 10) in days_off  # Women's Day, a Sunday in 2026, is kept on the Monday
+    assert date(2026, 12, 20) in days_off
+    for item in made.calendar.booked:
+        if item.task.is_worked:
+            assert item.start not in days_off
+            assert item.start.weekday() < 5
+
+
+def test_a_crew_does_one_task_at_a_time(made):
+    for crew in {item.task.crew for item in made.calendar.booked} - {""}:
+        own = sorted(
+            (item.start, item.end) for item in made.calendar.booked if item.task.crew == crew
+        )
+        assert all(end < start for (_, end), (start, _) in pairwise(own))
+
+
+def test_vines_are_planted_while_the_store_keeps_them(made):
+    deliveries = made.calendar.deliveries
+
+    assert [one.vines for one in deliveries] == list(made.work.nursery.deliveries)
+    for one in deliveries:
+        assert one.arrives < one.planted_from <= one.planted_by <= one.keeps_until
+
+
+def test_soil_is_loosened_half_a_year_later_in_the_north():
+    northern = open_block(EXAMPLE / "onderveld")
+    plan = make_plan(northern.brief, read_inputs(northern), until="calendar")
+
+    assert plan.calendar.deliveries
+    assert plan.calendar.deliveries[0].planted_from >= date(2028, 4, 1)
+    assert half_year_later("02-01") == "08-01"
+    assert half_year_later("05-31") == "11-30"
+
+
+def test_a_crew_more_never_ends_the_planting_later(made, inputs, replanned):
+    more = Crew(name="More planters", people=8)
+
+    plan = replanned(estate={"crews": (*inputs.crews, more)})
+
+    assert plan.calendar.objective_days <= made.calendar.objective_days
+
+
+def test_where_planting_is_late_what_frees_it_was_tried(replanned):
+    plan = replanned(schedule={"planting_weeks": 3})
+
+    assert plan.calendar.status == "late"
+    assert {"calendar.late", "calendar.frees"} <= messages(plan)
+    tried = [f for f in plan.findings if f.message == "calendar.frees"]
+    assert all(date.fromisoformat(str(f.values["planted"])) <= date(2027, 8, 21) for f in tried)
+    assert [f.values["what"] for f in tried] == ["words:calendar_frees.two_crews"]
+
+
+def test_where_nothing_frees_the_planting_that_is_said(replanned):
+    plan = replanned(schedule={"planting_weeks": 1})
+
+    assert {"calendar.late", "calendar.nothing_frees"} <= messages(plan)
+
+
+def test_without_a_store_whole_deliveries_cannot_wait(replanned):
+    plan = replanned(planting={"keep": "none"})
+
+    tried = {f.values["what"] for f in plan.findings if f.message == "calendar.frees"}
+    assert "words:calendar_frees.store" in tried
+
+
+def test_fumigation_is_a_licensed_task_with_its_wait_and_seedling_test(replanned):
+    plan = replanned(schedule={"fumigation": True, "fumigation_wait": 6})
+
+    by_id = booked(plan)
+    assert by_id["test-seedlings"].task.is_gate
+    assert (by_id["test-seedlings"].start - by_id["fumigate"].end).days > 6 * 7
+    assert "calendar.fumigation" in messages(plan)
+    assert not by_id["fumigate"].task.person_hours
+
+
+def test_the_chance_grows_with_the_days_and_repeats_with_its_seed(made, replanned):
+    chance = made.calendar.chance
+    shares = [one.probability for one in chance]
+
+    assert shares == sorted(shares)
+    assert 0.0 < shares[0] <= shares[-1] <= 1.0
+    assert replanned(schedule={"seed": 1}).calendar.chance == chance
+    assert replanned(schedule={"seed": 2}).calendar.chance != chance
+
+
+def test_without_a_month_of_planting_tasks_have_hours_and_no_days(replanned):
+    plan = replanned(work={"planting": ""})
+
+    assert not plan.calendar.booked
+    assert sum(task.person_hours for task in plan.calendar.tasks) > 100
+    assert "calendar.no_month" in messages(plan)
+
+
+def test_a_task_of_the_estates_own_is_booked_between_its_neighbours(replanned):
+    own = OwnTask(id="pick-stones", hours=90, after=("level-ground",), before=("set-out",))
+
+    by_id = booked(replanned(estate={"own_tasks": (own,)}))
+
+    assert by_id["level-ground"].end < by_id["pick-stones"].start
+    assert by_id["pick-stones"].end < by_id["set-out"].start
+
+
+def test_every_task_has_a_name_for_people(made):
+    from aanplant.files.calendar_tables import task_name
+
+    names = [task_name(task) for task in made.calendar.tasks]
+
+    assert not [name for name in names if name.startswith(TASK_WORD)]
+    assert "plant, delivery 2" in names
+
+
+@pytest.mark.published(
+    source="effective field capacity in US units, C = S W E / 8.25 acres an hour, as farm "
+    "machinery handbooks print it; from memory",
+    quantity="work rate of a disc of 15 ft at 5 mph and 80 % efficiency", unit="acre/h",
+)  # fmt: skip
+def test_a_machines_work_rate_is_that_of_the_handbooks(published):
+    acre_ha, foot_m, mile_km = 0.40468564, 0.3048, 1.609344
+
+    rate = field_capacity(15 * foot_m, 5 * mile_km, 0.8) / acre_ha
+
+    published.equal(rate, printed=7.27, tolerance=0.005)
+
+
+def test_a_shutdown_of_the_whole_year_leaves_no_day_to_work_on():
+    rules = WorkCalendar(shutdown=(("01-01", "12-31"),))
+
+    with pytest.raises(InputError, match="no day to work on"):
+        working_days(rules, date(2027, 1, 1), 400)
+
+
+def test_holidays_are_those_of_the_country_named():
+    days = working_days(WorkCalendar(holidays="ZA"), date(2027, 1, 1), 365)
+
+    assert date(2027, 12, 16) in {day for day, _ in days.holidays}
+    assert np.count_nonzero(days.is_worked) < 261
