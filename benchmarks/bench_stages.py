@@ -74,13 +74,14 @@ def timed():
         seconds[name] = now - since
         since = now
 
-    from aanplant.cli import collect_seldom
+    from aanplant.cli import prepare_python
+
+    prepare_python()
     from aanplant.cli.demo import example_estate
     from aanplant.cli.writing import write_plan
     from aanplant.files import open_block, read_inputs
     from aanplant.plan import make_plan
 
-    collect_seldom()
     told("imports")
     with tempfile.TemporaryDirectory() as folder:
         estate = Path(shutil.copytree(example_estate(), Path(folder) / "estate"))

@@ -1,6 +1,7 @@
 """The command line: thin commands over the library."""
 
 import gc
+import os
 import sys
 
 COLLECT_EVERY = 200_000
@@ -13,7 +14,7 @@ def main() -> None:
     from aanplant.cli.app import app
     from aanplant.errors import InputError
 
-    collect_seldom()
+    prepare_python()
     try:
         app()
     except InputError as error:
@@ -31,13 +32,13 @@ def main() -> None:
             "This is a fault in the program; set AANPLANT_TRACEBACK=1 to see where.",
             file=sys.stderr,
         )
-        import os
-
         if os.environ.get("AANPLANT_TRACEBACK"):
             raise
         sys.exit(3)
 
 
-def collect_seldom() -> None:
-    """Look seldom for objects that nobody holds any more."""
+def prepare_python() -> None:
+    """Set Python and its libraries, before they are imported, for a program that plans."""
     gc.set_threshold(COLLECT_EVERY)
+    # Our matrices are small: a second thread would only wait, at the cost of a core.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
