@@ -349,3 +349,17 @@ def test_a_public_main_is_told_the_pressure_it_must_have_and_needs_no_pump(made)
     assert not found(system, "system.suction_high")
     head = system.duties.head_m[system.duties.worst]
     assert 0.0 <= care.values["pressure"][0] - head * 9.789 < 1.01
+
+
+def test_the_longest_lateral_of_every_bore_is_told(system):
+    figures = {one.key: one for one in system.figures}
+    bores = [one.bore_m for one in system.longest]
+
+    assert bores == sorted(bores)
+    assert system.lateral_pipe.bore_m in bores
+    for one in system.longest:
+        figure = figures[f"water.longest_lateral.{one.bore_m * 1000:g}"]
+        assert figure.value == one.length_m
+        assert one.uphill_m <= one.length_m
+    chosen = next(one for one in system.longest if one.bore_m == system.lateral_pipe.bore_m)
+    assert system.system.laterals.length_m.max() <= chosen.length_m

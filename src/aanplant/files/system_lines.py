@@ -20,7 +20,12 @@ def system_tables(plan: Plan) -> dict[str, Table]:
     made = plan.water.system
     if made is None:
         return {}
-    return {"sets": _sets(plan, made), "pipes": _pipes(made), "valves": _valves(plan, made)}
+    return {
+        "sets": _sets(plan, made),
+        "pipes": _pipes(made),
+        "valves": _valves(plan, made),
+        "longest_laterals": _longest(made),
+    }
 
 
 def _sets(plan: Plan, made: DesignedSystem) -> Table:
@@ -80,6 +85,22 @@ def _pipes(made: DesignedSystem) -> Table:
         }
         for kind, lengths in made.metres.items()
         for pipe, metres in lengths.items()
+    ]
+
+
+def _longest(made: DesignedSystem) -> Table:
+    """One line a bore of dripper line: how long its laterals may be."""
+    return [
+        {
+            "bore_mm": one.bore_m * MM_PER_M,
+            "is_chosen": one.bore_m == made.lateral_pipe.bore_m,
+            "level_m": one.length_m,
+            "inlet_kpa": one.inlet_m * KPA_PER_M,
+            "uphill_m": one.uphill_m,
+            "rise_percent": 100.0 * one.rise,
+            "longest_laid_m": made.system.laterals.length_m.max(),
+        }
+        for one in made.longest
     ]
 
 

@@ -20,6 +20,7 @@ from aanplant.report.water_sheet import (
 from aanplant.units import UnitSystem, show, show_number
 from aanplant.water.designed import DesignedSystem
 from aanplant.water.needs import WaterNeeds
+from aanplant.water.pipes import MM_PER_M
 
 _BASIS = (
     "water.dripper_line", "water.drippers", "water.vine_flow", "water.wetted_strip",
@@ -93,6 +94,7 @@ def _system(plan: Plan, designed: DesignedSystem, made: datetime, system: UnitSy
     tables = (
         _sets(plan, designed, system),
         _pipes(designed, system),
+        _longest(designed, system),
         figure_table(plan, system, _SYSTEM),
     )
     sheets = {"water": water_sheet, "pressures": pressure_map}
@@ -140,6 +142,24 @@ def _pipes(made: DesignedSystem, system: UnitSystem) -> Table:
     ]  # fmt: skip
     return Table(_heads("pipe", "size", "length"), rows, left=(0, 1),
                  title=word("plan_report.table.pipes"))  # fmt: skip
+
+
+def _longest(made: DesignedSystem, system: UnitSystem) -> Table:
+    """How long laterals may be in every bore, beside the longest laid."""
+    laid = short(float(made.system.laterals.length_m.max()), "m", system)
+    rows = [
+        [show(round(one.bore_m * MM_PER_M, 1), "mm"),
+         short(one.length_m, "m", system), show_pressure(one.inlet_m, system),
+         short(one.uphill_m, "m", system),
+         laid if one.bore_m == made.lateral_pipe.bore_m else ""]
+        for one in made.longest
+    ]  # fmt: skip
+    rise = 100.0 * made.longest[0].rise
+    return Table(
+        _heads("bore", "longest_level", "inlet", "longest_uphill", "longest_laid"),
+        rows,
+        title=fill("plan_report.table.longest", rise=show(round(rise, 1), "%")),
+    )
 
 
 def _heads(*names: str) -> list[str]:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from aanplant.water.duties import SetDuties
 from aanplant.water.emitters import EmitterLaw
 from aanplant.water.filters import FilterChoice
+from aanplant.water.longest_lateral import LongestLateral
 from aanplant.water.pipes import Pipe
 from aanplant.water.pump_power import PumpHead
 from aanplant.water.surge import SurgeCheck
@@ -124,6 +125,8 @@ class DesignedSystem:
         Whether pipes were chosen by price; else by their plastic.
     is_pumped : bool
         Whether a pump of the estate drives it; not so on municipal water.
+    longest : tuple of LongestLateral
+        How long a lateral may be in each bore of dripper line.
     figures, findings
         What there is to say.
     """
@@ -147,6 +150,7 @@ class DesignedSystem:
     surge_node: int
     is_priced: bool
     is_pumped: bool
+    longest: tuple[LongestLateral, ...]
     figures: tuple[Working, ...] = ()
     findings: tuple[Finding, ...] = ()
 

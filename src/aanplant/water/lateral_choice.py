@@ -116,7 +116,8 @@ def choose_bore(
     table = tabulate(lines, [bore], law, local_loss=limits.local_loss)
     keeps = _keeps(table, law, limits)[:, 0]
     worst = int(np.argmax(np.where(keeps, -np.inf, table.inlet_m[:, 0])))
-    longest = _longest(lines, worst, bore, law, limits)
+    drippers = longest_drippers(lines, worst, bore, law, limits)
+    longest = float(lines.cut(worst, drippers).step_m.sum()) if drippers else 0.0
     raise LateralTooLong(
         f"water: {name}",
         f"flows that differ by {table.variation[worst, 0]:.1%}, where {limits.flow_variation:.1%} "
@@ -130,19 +131,40 @@ def choose_bore(
     )
 
 
+def longest_drippers(
+    lines: LateralLines, lateral: int, bore_m: float, law: EmitterLaw, limits: LateralLimits
+) -> int:
+    """Return up to which dripper from its inlet a lateral keeps the limits, 0 for none.
+
+    Parameters
+    ----------
+    lines, law
+        As for ``tabulate``.
+    lateral : int
+        Which of them.
+    bore_m : float
+        [m]
+    limits : LateralLimits
+        To be kept.
+    """
+
+    def keeps(drippers: int) -> bool:
+        line = lines.cut(lateral, drippers)
+        table = tabulate(line, [bore_m], law, local_loss=limits.local_loss)
+        return bool(_keeps(table, law, limits).all())
+
+    all_of_it = int((lines.lateral == lateral).sum())
+    low, high = 0, 1
+    while high <= all_of_it and keeps(high):
+        low, high = high, 2 * high
+    high = min(high, all_of_it + 1)
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if keeps(middle) else (low, middle)
+    return low
+
+
 def _keeps(table: BoreTable, law: EmitterLaw, limits: LateralLimits) -> NDArray[np.bool_]:
     is_even = table.variation <= limits.flow_variation
     is_soft = (table.most_m <= law.highest_head_m) & (table.inlet_m <= limits.most_pressure_m)
     return np.asarray(is_even & is_soft)
-
-
-def _longest(
-    lines: LateralLines, lateral: int, bore_m: float, law: EmitterLaw, limits: LateralLimits
-) -> float:
-    """Length from the inlet at which the lateral still keeps the limits, by halving. [m]."""
-    low, high = 0, int((lines.lateral == lateral).sum())
-    while high - low > 1:
-        middle = (low + high) // 2
-        table = tabulate(lines.cut(lateral, middle), [bore_m], law, local_loss=limits.local_loss)
-        low, high = (middle, high) if _keeps(table, law, limits).all() else (low, middle)
-    return float(lines.cut(lateral, low).step_m.sum())

@@ -14,6 +14,7 @@ from aanplant.site import Site
 from aanplant.stock import Stock
 from aanplant.water.backflow import MUNICIPAL
 from aanplant.water.designed import DesignedSystem
+from aanplant.water.dripper_line import longest_of, with_margin
 from aanplant.water.duties import set_duties
 from aanplant.water.emitters import EmitterLaw, law_of
 from aanplant.water.filters import choose_filter
@@ -120,6 +121,7 @@ def design_system(  # noqa: PLR0917 - what is known, in the order of the job
         surge_node=surge_node,
         is_priced=sized.is_priced,
         is_pumped=brief.head_works.source_kind != MUNICIPAL,
+        longest=longest_of(brief, system, with_margin(law, brief.uniformity.start_margin)),
     )
     return replace(
         made, figures=figures(brief, made, each_vine, height), findings=advice(brief, made, height)

@@ -6,6 +6,7 @@ from aanplant.brief import Brief
 from aanplant.water.designed import DesignedSystem
 from aanplant.water.emitters import KPA_PER_M, LITRES_PER_HOUR, WATER_N_M3
 from aanplant.water.friction import STANDARD_GRAVITY_M_S2
+from aanplant.water.longest_figures import longest_figures
 from aanplant.water.pipes import MM_PER_M, Pipe
 from aanplant.water.surge import wave_speed_m_s
 from aanplant.water.system import LATERAL, MAINLINE, SUBMAIN
@@ -37,6 +38,7 @@ def figures(
         *_pressures(brief, made),
         *_evenness(made, emitters_per_vine),
         *_pipes(made),
+        *longest_figures(brief, made),
         *_pump(brief, made, height_m),
     )
 

@@ -1,28 +1,24 @@
 """Choose dripper line and pipes of a system for the head there is, or the head that pays."""
 
-import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from aanplant.brief import Brief
-from aanplant.errors import InputError
 from aanplant.inputs import PriceLine
+from aanplant.water.dripper_line import choose_line, with_margin
 from aanplant.water.emitters import KPA_PER_M, EmitterLaw
-from aanplant.water.lateral_bores import BoreTable, LateralLines, tabulate
-from aanplant.water.lateral_choice import LateralLimits, LateralTooLong, choose_bore
+from aanplant.water.lateral_bores import BoreTable
 from aanplant.water.pipe_choice import PipeSizing, gradient_of, size_pipes
-from aanplant.water.pipes import MM_PER_M, Pipe, pipes_of
+from aanplant.water.pipes import Pipe, pipes_of
 from aanplant.water.pump import curve_of
 from aanplant.water.shortfall import CannotBeSized, Gradient, heads_along
 from aanplant.water.submain_sizing import submains_first
 from aanplant.water.system import System
 from aanplant.water.system_pipes import (
     SystemReaches,
-    hardest_laterals,
-    lateral_lines,
     system_reaches,
 )
 
@@ -117,7 +113,7 @@ def size_system(
     InputError
         If no dripper line waters evenly.
     """
-    lateral, inlets = _dripper_line(brief, system, with_margin(law, brief.uniformity.start_margin))
+    lateral, inlets = choose_line(brief, system, with_margin(law, brief.uniformity.start_margin))
     cut = system_reaches(system, inlets.inlet_m[:, 0])
     margin = 1.0 + brief.pump.friction_margin
 
@@ -163,80 +159,6 @@ def size_system(
         sizing.rest_head_m,
         sizing.is_priced,
     )
-
-
-def with_margin(law: EmitterLaw, margin_kpa: float) -> EmitterLaw:
-    """Return the law as pipes are sized for it: regulation starts by a margin later.
-
-    Raises
-    ------
-    InputError
-        If that leaves nothing of the range.
-    """
-    if not law.keeps_flow:
-        return law
-    start = law.lowest_head_m + margin_kpa / KPA_PER_M
-    if start >= law.highest_head_m:
-        raise InputError(
-            "brief.toml: uniformity.start_margin",
-            f"{margin_kpa:g} kPa over the {law.lowest_head_m * KPA_PER_M:g} kPa at which the "
-            "dripper's regulation starts",
-            f"less than {(law.highest_head_m - law.lowest_head_m) * KPA_PER_M:g} kPa, so that it "
-            "stays within the dripper's range",
-        )
-    return replace(law, lowest_head_m=start)
-
-
-def _dripper_line(brief: Brief, system: System, law: EmitterLaw) -> tuple[Pipe, BoreTable]:
-    """Choose the dripper line; a regulating dripper's inlet shall need no more than its pressure.
-
-    Where no line keeps that, the narrowest that keeps the dripper's range.
-    """
-    table = {pipe.bore_m: pipe for pipe in pipes_of("LDPE")}
-    wanted = brief.pipes.lateral_bore
-    if wanted is not None:
-        bore = wanted / MM_PER_M
-        nearest = table[min(table, key=lambda own: abs(own - bore))]
-        table = {bore: replace(nearest, bore_m=bore, outside_m=bore + 2.0 * nearest.wall_m)}
-    bores = sorted(table)
-    rated = min(pipe.rated_head_m for pipe in table.values())
-    limits = LateralLimits(brief.pipes.flow_variation, rated)
-    tried = lateral_lines(system, hardest_laterals(system))
-    try:
-        choice = choose_bore(tried, bores, law, _wanted(limits, law))
-    except LateralTooLong:
-        try:
-            choice = choose_bore(tried, bores, law, limits)
-        except LateralTooLong as refusal:
-            raise _too_long(brief, refusal, tried, law, limits) from None
-    return table[bores[choice.place]], tabulate(
-        lateral_lines(system, np.arange(len(system.laterals))), [choice.bore_m], law
-    )
-
-
-def _wanted(limits: LateralLimits, law: EmitterLaw) -> LateralLimits:
-    return replace(limits, most_pressure_m=law.head_m) if law.keeps_flow else limits
-
-
-def _too_long(
-    brief: Brief, refusal: LateralTooLong, tried: LateralLines, law: EmitterLaw,
-    limits: LateralLimits,
-) -> InputError:  # fmt: skip
-    """Name the key to change, and to what: rows as long as works, or a bore that does."""
-    works = f"rows.longest of at most {math.floor(refusal.longest_m)} m"
-    if brief.pipes.lateral_bore is None:
-        return InputError(
-            "brief.toml: rows.longest",
-            f"laterals with {refusal.found}",
-            f"{works}, or drippers that give less or regulate (water.emitter)",
-        )
-    try:
-        bore = choose_bore(tried, [pipe.bore_m for pipe in pipes_of("LDPE")], law, limits).bore_m
-    except LateralTooLong:
-        pass
-    else:
-        works = f"a bore of at least {bore * MM_PER_M:g} mm, or {works}"
-    return InputError("brief.toml: pipes.lateral_bore", f"laterals with {refusal.found}", works)
 
 
 def _given_heads(brief: Brief, system: System, law: EmitterLaw) -> tuple[Values, float | None]:
