@@ -8,12 +8,14 @@ READY := .venv/.ready
 UV := $(BIN)/uv
 
 .DEFAULT_GOAL := help
-.PHONY: help demo test bench docs pages checks lint format lock clean poppler chromium
+.PHONY: help demo test bench docs pages checks lint format lock clean poppler chromium web serve
 
 help:
 	@echo "make demo     plan the example estate and say where the results are"
 	@echo "make test     all checks: format, lint, types, imports, docs, tests"
 	@echo "make bench    speed beside other programs, as ratios"
+	@echo "make serve    open the example estate in the desk page"
+	@echo "make web      build the desk page (needs npm)"
 	@echo "make docs     build the documentation into site/"
 	@echo "make pages    write the generated pages and the shown output of docs/ anew"
 	@echo "make checks   write docs/checks.md, our numbers beside the published ones"
@@ -30,6 +32,21 @@ $(READY): $(UV) requirements.lock pyproject.toml
 	$(UV) pip install --quiet --compile-bytecode --python $(BIN)/python --require-hashes -r requirements.lock
 	$(UV) pip install --quiet --python $(BIN)/python --no-build-isolation --no-deps --editable .
 	@touch $@
+
+# The desk page. Without npm it is left out, and its tests are skipped and say so.
+PAGES := src/aanplant/server/pages/index.html
+WEB := $(shell find web -path web/node_modules -prune -o -type f -print)
+
+web: $(PAGES)
+
+$(PAGES): $(WEB)
+	@if command -v npm >/dev/null; then \
+		npm --prefix web ci --silent && npm --prefix web run --silent check && \
+		npm --prefix web run --silent build && touch $@; \
+	else echo "npm (Node 20.19 or newer) is not there; the desk page is not built"; fi
+
+serve: $(READY) web
+	$(BIN)/aanplant serve examples/lowquince
 
 demo: $(READY)
 	$(BIN)/aanplant demo
@@ -55,9 +72,10 @@ chromium:
 		echo "chromium could not be installed; tests in a browser are skipped"
 
 # pytest comes last, so that its closing line is the last line of the run.
-test: poppler chromium
+test: poppler chromium web
 	@$(MAKE) --no-print-directory lint
 	@$(MAKE) --no-print-directory docs
+	@test ! -d web/node_modules || npm --prefix web test --silent
 	$(BIN)/pytest
 
 bench: $(READY)

@@ -1,0 +1,48 @@
+import { describe, expect, it } from 'vitest';
+
+import { choiceWord, type Field } from './fields';
+import { editable, shown, taken } from './shown';
+
+const FIELD: Field = {
+  key: 'rows.headland', kind: 'quantity', help: '', unit: 'm', shown_unit: 'm', shown_factor: 1, low: 0, high: 50,
+  options: [], suggestions: [], pattern: '', default: 8, default_source: null, is_required: false,
+};
+const field = (other: Partial<Field>): Field => ({ ...FIELD, ...other });
+const FEET = field({ shown_unit: 'ft', shown_factor: 1 / 0.3048 });
+const SHARE = field({ unit: '', shown_unit: '', low: 0, high: 0.5 });
+
+describe('a value in its blank', () => {
+  it('stands with its unit, as the language writes numbers', () => {
+    expect(shown(FIELD, 2.5, 'en-GB')).toBe('2.5\u00a0m');
+    expect(shown(FIELD, 2.5, 'af-ZA')).toBe('2,5\u00a0m');
+  });
+  it('is told in feet to a reader in feet', () => expect(shown(FEET, 3.048, 'en-GB')).toBe('10\u00a0ft'));
+  it('tells shares of one as per cent', () => expect(shown(SHARE, 0.03, 'en-GB')).toBe('3\u00a0%'));
+  it('is nothing where nothing stands', () => {
+    expect(shown(FIELD, null, 'en-GB')).toBeNull();
+    expect(shown(field({ kind: 'list' }), [], 'en-GB')).toBeNull();
+  });
+});
+
+describe('what was typed', () => {
+  it.each([
+    ['8', 8],
+    ['2,75', 2.75],
+    ['12 500', 12500],
+    ['9 ft', '9 ft'],
+    ['', null],
+    ['true', true],
+  ])('%s is taken as %j', (typed, expected) => expect(taken(FIELD, typed)).toEqual(expected));
+  it('counts bare numbers in the unit that is shown', () => expect(taken(FEET, '9')).toBe('9 ft'));
+  it('keeps text as it is', () => expect(taken(field({ kind: 'month' }), '2027')).toBe('2027'));
+  it('reads lists', () => expect(taken(field({ kind: 'list' }), '[1, 2]')).toEqual([1, 2]));
+  it('goes in as it came out', () => {
+    for (const value of [0.5, 8, 12.25]) expect(taken(FIELD, editable(FIELD, value))).toBe(`${value} m`);
+    expect(taken(SHARE, editable(SHARE, 0.03))).toBe('3 %');
+  });
+});
+
+it('knows the word that leaves a blank to the program', () => {
+  expect(choiceWord(field({ options: ['choose'] }))).toBe('choose');
+  expect(choiceWord(field({ kind: 'choice', options: ['bed', 'bags'] }))).toBeNull();
+});

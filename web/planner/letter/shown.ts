@@ -1,0 +1,61 @@
+/** How a blank's value reads, and what was typed into it as the brief takes it. */
+
+import type { Field } from './fields';
+
+/** Fractions of one read better as per cent. */
+export const isShare = (field: Field): boolean =>
+  field.kind === 'quantity' && field.unit === '' && field.high !== null && field.high <= 1;
+
+const UNIT_WORDS: Record<string, string> = { m3: 'm³', 'm3/h': 'm³/h', degC: '°C', deg: '°', 'kN/m3': 'kN/m³' };
+
+export function shownNumber(value: number, locale: string): string {
+  return new Intl.NumberFormat(locale, { maximumSignificantDigits: 6, useGrouping: Math.abs(value) >= 10000 }).format(value);
+}
+
+/** A value in its blank; null where nothing stands. */
+export function shown(field: Field, value: unknown, locale: string): string | null {
+  if (value === null || value === undefined || value === '') return null;
+  if (Array.isArray(value)) return value.length === 0 ? null : value.map(String).join(', ');
+  if (typeof value !== 'number') return String(value);
+  if (isShare(field)) return `${shownNumber(value * 100, locale)}\u00a0%`;
+  const number = shownNumber(value * field.shown_factor, locale);
+  const unit = UNIT_WORDS[field.shown_unit] ?? field.shown_unit;
+  if (unit === '') return number;
+  return unit === '°' ? number + unit : `${number}\u00a0${unit}`;
+}
+
+/** What the editor of a blank starts with: plain digits with a point, and the unit the brief knows. */
+export function editable(field: Field, value: unknown): string {
+  if (value === null || value === undefined) return '';
+  if (typeof value === 'object') return JSON.stringify(value);
+  if (typeof value !== 'number') return String(value);
+  if (isShare(field)) return `${rounded(value * 100)} %`;
+  const number = rounded(value * field.shown_factor);
+  return field.shown_unit === '' || field.shown_unit === 'deg' ? String(number) : `${number} ${field.shown_unit}`;
+}
+
+const rounded = (value: number): number => Number(value.toPrecision(8));
+const NUMBER = /^-?\d*\.?\d+(e-?\d+)?$/i;
+const AS_TYPED = new Set(['text', 'file', 'month', 'day', 'date', 'choice']);
+
+/** What was typed, as the brief takes it: text with a unit stays text, a bare number becomes one.
+ *
+ * A bare number counts in the unit shown, so that a reader in feet writes feet. */
+export function taken(field: Field, typed: string): unknown {
+  const text = typed.trim();
+  if (text === '') return null;
+  if (text === 'true' || text === 'false') return text === 'true';
+  if (field.kind === 'table' || field.kind === 'list') return listOf(text);
+  if (AS_TYPED.has(field.kind) || field.options.includes(text)) return text;
+  const plain = text.replace(/(\d)[\s\u00a0](?=\d{3}(\D|$))/g, '$1').replace(/^(-?\d+),(\d+)/, '$1.$2');
+  if (!NUMBER.test(plain)) return plain;
+  return field.shown_factor === 1 ? Number(plain) : `${plain} ${field.shown_unit}`;
+}
+
+function listOf(text: string): unknown {
+  try {
+    return JSON.parse(text) as unknown;
+  } catch {
+    return text;
+  }
+}
