@@ -210,6 +210,23 @@ def _day_sheets(made: datetime, system: UnitSystem) -> Drawers:
     }
 
 
+def _calendar(made: datetime, system: UnitSystem) -> Drawers:
+    from aanplant.files.calendar_ics import write_calendar_ics
+    from aanplant.report.calendar_sheet import write_calendar
+
+    return {
+        "calendar.ics": lambda plan, path: write_calendar_ics(plan, path, made=made, system=system),
+        "calendar.svg": lambda plan, path: write_calendar(plan, path, made=made),
+        "calendar.pdf": lambda plan, path: write_calendar(plan, path, made=made),
+    }
+
+
+def _aftercare(made: datetime, _: UnitSystem) -> Drawers:
+    from aanplant.report.calendar_sheet import write_aftercare_svg
+
+    return {"aftercare.svg": lambda plan, path: write_aftercare_svg(plan, path, made=made)}
+
+
 def _report(made: datetime, system: UnitSystem) -> Drawers:
     from aanplant.report.plan_report import Report, report_of, write_report_pdf
     from aanplant.report.report_page import write_report_page
@@ -242,6 +259,10 @@ _DRAWN: Mapping[str, tuple[Group, ...]] = {
     "cards": (Group(_cards),),
     "days": (Group(_day_sheets, lambda plan: bool(plan.planting.days)),),
     "row-sheets": (Group(_row_sheets),),
+    "calendar": (
+        Group(_calendar, lambda plan: bool(plan.calendar.booked)),
+        Group(_aftercare, lambda plan: bool(plan.planting.rounds)),
+    ),
     "report": (Group(_report),),
 }
 DRAWN_GROUPS = tuple(_DRAWN)

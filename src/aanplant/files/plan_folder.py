@@ -54,7 +54,8 @@ DRAWN_NAMES = (
     "trellis.svg", "erection-sheet.pdf",
     "water.svg", "water.pdf", "pressures.svg", "set-card.pdf",
     "nursery-order.pdf", "receiving-card.pdf", "planting-card.pdf", "day-sheets.pdf",
-    "report.pdf", "report.html", "row-sheets.pdf", "calendar.ics",
+    "report.pdf", "report.html", "row-sheets.pdf", "calendar.ics", "calendar.svg", "calendar.pdf",
+    "aftercare.svg",
 )  # fmt: skip
 """Files of a plan that others draw. Every one must stand here: what a folder holds besides
 is not ours, and a folder with such a thing in it is never replaced."""

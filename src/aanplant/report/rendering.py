@@ -2,7 +2,7 @@
 
 import json
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from functools import cache
 from pathlib import Path
@@ -76,21 +76,24 @@ class Press:
 
 def page_of(drawing: Drawing, *, made: datetime, title: str, author: str) -> Press:
     """One page that is nothing but a drawing, at its own size."""
-    source = (
+    return pages_of([drawing], made=made, title=title, author=author)
+
+
+def pages_of(drawings: Sequence[Drawing], *, made: datetime, title: str, author: str) -> Press:
+    """Pages that are nothing but a drawing each, at its own size."""
+    head = (
         '#let about = json("about.json")\n'
         "#set document(title: about.title, author: about.author, date: "
         f"datetime(year: {made.year}, month: {made.month}, day: {made.day}))\n"
-        f"#set page(width: {drawing.width_mm:g}mm, height: {drawing.height_mm:g}mm, margin: 0mm)\n"
-        f'#image("drawing.svg", width: {drawing.width_mm:g}mm, alt: about.title)\n'
     )
-    return Press(
-        source,
-        {
-            "drawing.svg": drawing.svg(alone=False).encode(),
-            "about.json": as_json({"title": title, "author": author}),
-        },
-        made=made,
-    )
+    pages = [
+        f"#page(width: {one.width_mm:g}mm, height: {one.height_mm:g}mm, margin: 0mm)["
+        f'#image("{number}.svg", width: {one.width_mm:g}mm, alt: about.names.at({number}))]\n'
+        for number, one in enumerate(drawings)
+    ]
+    about = {"title": title, "author": author, "names": [one.title for one in drawings]}
+    files = {f"{number}.svg": one.svg(alone=False).encode() for number, one in enumerate(drawings)}
+    return Press("".join([head, *pages]), {**files, "about.json": as_json(about)}, made=made)
 
 
 def as_json(data: Mapping[str, Any]) -> bytes:
