@@ -1,5 +1,7 @@
 """Pipes and valves in the files of places, opened again by other libraries."""
 
+import csv
+
 import fastkml
 import fiona
 import geopandas as gpd
@@ -9,7 +11,8 @@ from ezdxf.filemanagement import readfile
 
 from aanplant.files.drawing import write_drawing
 from aanplant.files.geopackage import WATER_LAYERS, write_geopackage
-from aanplant.files.lonlat import write_geojson, write_kml
+from aanplant.files.lonlat import write_geojson, write_gpx, write_kml
+from aanplant.files.set_out_csv import write_set_out_csv
 from aanplant.files.water_features import laid_pipes, laid_valves
 from aanplant.water.emitters import KPA_PER_M
 from tests.files.plans import MADE, MILLIMETRE, apart_m, planned, to_lonlat
@@ -153,3 +156,28 @@ def test_every_row_s_dripper_lines_are_counted_along_it(plan):
     two = next(int(row) for row in np.unique(plan.layout.rows.row[plan.layout.rows.part > 1]))
     assert {f"{two:02d}T1", f"{two:02d}T2"} <= codes
     assert all(one.code.startswith(f"{one.row:02d}T") for one in laid)
+
+
+def test_a_surveyor_finds_every_valve_to_peg_in_csv_and_gpx(tmp_path):
+    plan = hilly()
+    made, rows_and_posts = plan.water.system, {"vine", "line post", "anchor", "corner", "end post"}
+
+    write_set_out_csv(plan, tmp_path / "set-out.csv")
+    write_gpx(plan, tmp_path / "set-out.gpx", made=MADE)
+
+    with (tmp_path / "set-out.csv").open(encoding="utf-8", newline="") as file:
+        lines = [line for line in csv.DictReader(file) if line["kind"] not in rows_and_posts]
+    wanted = {"valve", "air valve", "drain", "flush valve"}
+    valves = laid_valves(made)
+    own = [at for at, kind in enumerate(valves.kind) if kind in wanted]
+    assert {line["code"] for line in lines} == {valves.code[at] for at in own}
+    by_code = {line["code"]: line for line in lines}
+    first, second = plan.site.grid.axis_names
+    chosen = [by_code[valves.code[at]] for at in own]
+    places = to_lonlat(plan, [(float(line[first]), float(line[second])) for line in chosen])
+    assert apart_m(plan, places, valves.xy[own]) < MILLIMETRE
+    heights = np.array([float(line["height_m"]) for line in chosen])
+    np.testing.assert_allclose(heights, valves.z_m[own], atol=0.0051)
+    with fiona.open(tmp_path / "set-out.gpx", layer="waypoints") as features:
+        marked = {feature.properties["name"] for feature in features}
+    assert set(by_code) <= marked

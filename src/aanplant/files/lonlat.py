@@ -20,7 +20,13 @@ from shapely.geometry import Polygon
 
 from aanplant.files.names import printable, xml_text
 from aanplant.files.points import NO_ROW, Points, RowLines, all_points, row_lines
-from aanplant.files.water_features import designed_system, laid_pipes, laid_valves
+from aanplant.files.water_features import (
+    PEGGED,
+    designed_system,
+    laid_pipes,
+    laid_valves,
+    pegged_points,
+)
 from aanplant.plan import Plan
 from aanplant.site.frame import Frame
 from aanplant.water.designed import DesignedSystem
@@ -84,7 +90,7 @@ def write_kml(plan: Plan, path: Path) -> None:
 
 
 def write_gpx(plan: Plan, path: Path, *, made: datetime) -> None:
-    """Write ``set-out.gpx``: row ends and corners as waypoints, as many as a receiver holds.
+    """Write ``set-out.gpx``: row ends, corners and valves as waypoints, for a hand-held receiver.
 
     Parameters
     ----------
@@ -101,8 +107,8 @@ def write_gpx(plan: Plan, path: Path, *, made: datetime) -> None:
     document.creator = "aanplant"
     document.name = printable(_title(plan))
     document.time = made
-    for points in all_points(plan):
-        if points.kind in {"corner", "end post"}:
+    for points in (*all_points(plan), *pegged_points(plan)):
+        if points.kind in {"corner", "end post", *PEGGED}:
             document.waypoints.extend(
                 GPXWaypoint(
                     latitude=latitude,

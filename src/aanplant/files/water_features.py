@@ -9,6 +9,7 @@ from math import isnan
 import numpy as np
 from numpy.typing import NDArray
 
+from aanplant.files.points import NO_ROW, Points
 from aanplant.plan import Plan
 from aanplant.water.designed import DesignedSystem
 from aanplant.water.emitters import KPA_PER_M
@@ -16,6 +17,8 @@ from aanplant.water.pipe_runs import PipeRun, device_codes, pipe_codes, pipe_run
 from aanplant.water.pipes import MM_PER_M, Pipe
 
 Values = NDArray[np.float64]
+PEGGED = ("valve", "air valve", "drain", "flush valve")
+"""Parts that a surveyor pegs before trenches are dug; the rest stand where these or drippers do."""
 PipeFields = dict[str, str | int | float | None]
 
 
@@ -139,3 +142,20 @@ def laid_valves(made: DesignedSystem) -> LaidValves:
         z_m=np.asarray(z, np.float64),
         pressure_kpa=made.pressure_m[devices.node] * KPA_PER_M,
     )
+
+
+def pegged_points(plan: Plan) -> tuple[Points, ...]:
+    """Return the parts on the pipes that are pegged, kind by kind; none without a system."""
+    made = designed_system(plan)
+    if made is None:
+        return ()
+    valves = laid_valves(made)
+    kinds = np.array(valves.kind)
+    found = []
+    for kind in PEGGED:
+        own = np.flatnonzero(kinds == kind)
+        no_row = np.full(len(own), NO_ROW, np.int32)
+        number = np.arange(1, len(own) + 1, dtype=np.int32)
+        code = np.array(valves.code)[own]
+        found.append(Points(kind, code, no_row, no_row, number, valves.xy[own], valves.z_m[own]))
+    return tuple(found)

@@ -11,6 +11,9 @@ from aanplant.errors import InputError
 from aanplant.water.emitters import EmitterLaw
 from aanplant.water.lateral_bores import BoreTable, LateralLines, tabulate
 
+_FIRST_TRIED = 64
+"""Drippers with which the search for the longest lateral begins."""
+
 
 @dataclass(frozen=True, slots=True)
 class LateralLimits:
@@ -154,7 +157,7 @@ def longest_drippers(
         return bool(_keeps(table, law, limits).all())
 
     all_of_it = int((lines.lateral == lateral).sum())
-    low, high = 0, 1
+    low, high = 0, _FIRST_TRIED
     while high <= all_of_it and keeps(high):
         low, high = high, 2 * high
     high = min(high, all_of_it + 1)

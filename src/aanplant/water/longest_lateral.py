@@ -68,7 +68,9 @@ def longest_laterals(
     for bore in bores_m:
         level = _line(spacing_m, 0.0)
         drippers = longest_drippers(level, 0, bore, law, limits)
-        uphill = longest_drippers(_line(spacing_m, rise), 0, bore, law, limits)
+        uphill = drippers
+        if rise:
+            uphill = longest_drippers(_line(spacing_m, rise), 0, bore, law, limits)
         inlet = 0.0
         if drippers:
             table = tabulate(level.cut(0, drippers), [bore], law, local_loss=limits.local_loss)
