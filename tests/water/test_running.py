@@ -242,3 +242,40 @@ def test_sets_run_their_hours_in_turn_whatever_the_pauses(sets, each, pause_at, 
     hours = np.bincount([run.number for run in runs], [run.end_h - run.start_h for run in runs])
     assert hours == pytest.approx(np.full(sets, each), abs=1e-6)
     assert all(one.end_h <= two.start_h + 1e-9 for one, two in pairwise(runs))
+
+
+@pytest.mark.parametrize(
+    ("every", "turn", "message"),
+    [(2, 40.0, "running.turn_days"), (14, 3.0, "running.turn_too_short")],
+)
+def test_without_a_store_the_turns_of_the_canal_bound_the_day(every, turn, message):
+    _, water = watered(watering={"turn_every": every, "turn_hours": turn})
+    (one,) = told(water, "running.")
+    taken = len(water.system.runs) * water.running.hours_each
+
+    assert one.message == message
+    assert one.values["needed"][0] == pytest.approx(every * taken, abs=0.11)
+    assert one.values["usable"] == (turn, "h")
+    if message == "running.turn_too_short":
+        assert one.level == "stop"
+        assert one.values["short"][0] == pytest.approx(every * taken - turn, abs=0.11)
+
+
+def test_a_store_as_large_as_named_brings_back_the_daily_schedule():
+    turns = {"turn_every": 7, "turn_hours": 168.0}
+    _, dry = watered(watering=turns)
+    store = float(dry.use.needs.turn_store_m3.max())
+
+    _, stored = watered(watering=turns, water={"storage": store * 1.001})
+
+    assert told(dry, "running.")[0].message != "running.peak_day"
+    assert [one.message for one in told(stored, "running.")] == ["running.peak_day"]
+
+
+def test_hours_without_power_are_lost_on_every_day_of_a_long_turn():
+    _, water = watered(
+        watering={"turn_every": 7, "turn_hours": 48.0, "no_power": [["06:00", "18:00"]]}
+    )
+    (one,) = told(water, "running.")
+
+    assert one.values["usable"] == (24.0, "h")

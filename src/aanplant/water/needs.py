@@ -83,6 +83,10 @@ class WaterNeeds:
         """Year of age with the largest peak, the first being 0."""
         return int(self.peak_litres.argmax())
 
+    def bridges_turns(self, age: int, storage_m3: float) -> bool:
+        """Whether a store carries vines of an age, the first being 0, from turn to turn."""
+        return self.turn_store_m3 is not None and storage_m3 >= float(self.turn_store_m3[age])
+
 
 def water_needs(
     brief: Brief,

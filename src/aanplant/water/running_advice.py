@@ -46,6 +46,8 @@ def running_advice(
         "free": (round(free, 1), "h"),
         "age": age + 1,
     }
+    if rules.turn_every is not None and not needs.bridges_turns(age, brief.water.storage):
+        return (_on_turns(brief, values, taken, day),)
     if taken <= free + _SLACK_H:
         values |= {
             "start": time_of_day(rules.starts_at, runs[0].start_h),
@@ -72,6 +74,28 @@ def running_advice(
         return (_found("stop", "running.fewer_sets", values),)
     values["share"] = (math.floor(100.0 * fewer / sets), "%")
     return (_found("stop", "running.too_much", values),)
+
+
+def _on_turns(brief: Brief, values: Values, taken: float, day: float) -> Finding:
+    """Say what a turn of the canal must bring, where no store carries water to the days between."""
+    rules = brief.watering
+    every, turn = rules.turn_every or 1, rules.turn_hours or 0.0
+    # A turn over several days loses the hours without power on each.
+    there = min(turn, day) if turn <= DAY_H else turn * day / DAY_H
+    needed = every * taken
+    values |= {
+        "every": every,
+        "turn": (round(turn, 1), "h"),
+        "needed": (math.ceil(needed * 10.0) / 10.0, "h"),
+        "usable": (round(there, 1), "h"),
+    }
+    if needed <= there + _SLACK_H:
+        return _found("care", "running.turn_days", values)
+    values |= {
+        "short": (math.ceil((needed - there) * 10.0) / 10.0, "h"),
+        "share": (math.floor(100.0 * there / needed), "%"),
+    }
+    return _found("stop", "running.turn_too_short", values)
 
 
 def _largest_of(system: DesignedSystem, sets: int) -> float:
