@@ -5,8 +5,12 @@ import re
 import pytest
 
 from aanplant import messages
+from aanplant.report.spreader_sheet import CAUTIONS
 
-GROUPS = ("cards", "day_sheets", "erection", "row_sheet", "trellis_drawing")
+GROUPS = (
+    "axis", "cards", "day_sheets", "erection", "moisture", "month", "month_name", "row_sheet",
+    "set_card", "spreader", "tape", "trellis_drawing",
+)  # fmt: skip
 """First parts of the ids of words on the papers for the crew."""
 OFFICE = frozenset((
     "cards.nursery_order", "cards.know", "cards.open", "cards.none", "cards.nursery",
@@ -32,6 +36,12 @@ def test_every_word_of_a_paper_for_the_crew_has_its_afrikaans():
     own = messages.catalogue("af")["word"]
 
     assert [name for name in CREW_WORDS if name not in own] == []
+
+
+def test_every_finding_that_stands_on_a_paper_for_the_crew_has_its_afrikaans():
+    own = messages.catalogue("af")["finding"]
+
+    assert [name for name in CAUTIONS if name not in own] == []
 
 
 @pytest.mark.parametrize("table", ["word", "finding", "figure"])

@@ -5,7 +5,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from aanplant.messages import fill, sentence, word
+from aanplant.messages import fill, sentence, term, word
 from aanplant.plan import Plan
 from aanplant.report.bound import print_paper, properties
 from aanplant.units import UnitSystem, show
@@ -106,5 +106,5 @@ def _loosening(zone: ZonePreparation, system: UnitSystem) -> str:
     if not zone.loosening.depth_m:
         return word("spreader.no_loosening")
     return word("spreader.loosening").format(
-        implement=zone.implement, depth=show(zone.loosening.depth_m, "m", system)
+        implement=term(zone.implement), depth=show(zone.loosening.depth_m, "m", system)
     )

@@ -14,7 +14,7 @@ from aanplant.messages import fill, word
 from aanplant.plan import Plan
 from aanplant.report.bound import properties
 from aanplant.report.frame_marks import axis_words
-from aanplant.units import UnitSystem, show_number, shown_in
+from aanplant.units import UnitSystem, show_fixed, show_number, shown_in
 
 TRIANGLES: dict[UnitSystem, tuple[tuple[float, float, float], ...]] = {
     "metric": ((3.0, 4.0, 5.0), (6.0, 8.0, 10.0), (30.0, 40.0, 50.0)),
@@ -43,7 +43,7 @@ def sheet_data(
     unit = shown_in(1.0, "m", system)[1]
 
     def taped(distance_m: float) -> str:
-        return f"{shown_in(distance_m, 'm', system)[0]:.2f}"
+        return show_fixed(shown_in(distance_m, "m", system)[0], 2)
 
     stops = sum(finding.level == "stop" for finding in plan.findings)
     heads = {name: [word(f"tape.head.{key}").format(unit=unit) for key in keys]
@@ -110,7 +110,7 @@ def _values(plan: Plan, out: SettingOut, taped: Taped, system: UnitSystem) -> di
         "length": taped(base.length_m),
         "depth": taped(base.depth_m),
         "diagonal": taped(base.diagonal_m(base.length_m)),
-        "angle": f"{base.crossing_deg:.2f}°",
+        "angle": f"{show_fixed(base.crossing_deg, 2)}°",
         "between": taped(plan.stock.row_width_m / np.sin(np.radians(base.crossing_deg))),
         "row_width": taped(plan.stock.row_width_m),
         "checks": checks or word("tape.no_check"),
@@ -146,10 +146,10 @@ def _facts(plan: Plan, out: SettingOut, taped: Taped, unit: str) -> list[list[st
     return [
         [word("sheet.rows"), show_number(figures.value("layout.rows"))],
         [word("sheet.vines"), show_number(figures.value("layout.vines"))],
-        [word("sheet.bearing"), f"{plan.layout.bearing_deg:.1f}°"],
+        [word("sheet.bearing"), f"{show_fixed(plan.layout.bearing_deg, 1)}°"],
         [word("tape.rows_apart"), f"{taped(plan.stock.row_width_m)} {unit}"],
         [word("tape.vines_apart"), f"{taped(plan.stock.vine_spacing_m)} {unit}"],
-        [word("tape.rows_cross"), f"{out.base.crossing_deg:.2f}°"],
+        [word("tape.rows_cross"), f"{show_fixed(out.base.crossing_deg, 2)}°"],
     ]
 
 
@@ -191,7 +191,7 @@ def _triangles(out: SettingOut, taped: Taped, system: UnitSystem) -> list[list[s
     for sides in TRIANGLES[system]:
         off = right_angle_error_deg(*sides, MISREADING_M * per_metre)
         at_depth = taped(float(np.radians(off)) * out.base.depth_m)
-        rows.append([triangle_text(sides, unit), f"{off:.3f}°", at_depth])
+        rows.append([triangle_text(sides, unit), f"{show_fixed(off, 3)}°", at_depth])
     return rows
 
 
