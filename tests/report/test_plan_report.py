@@ -17,7 +17,7 @@ from aanplant.units import show_number
 from tests.report import blocks, sites
 from tests.report.test_sheet import HOSTILE
 
-PARTS = ("ground", "stock", "rows", "wire", "water", "money")
+PARTS = ("ground", "stock", "rows", "wire", "water", "work", "money")
 
 
 @cache

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from aanplant.messages import fill, sentence, word
 from aanplant.plan import Plan
+from aanplant.report.key_dates import key_dates
 from aanplant.report.sheet import bearing_word
 from aanplant.report.site_words import figure_row, short
 from aanplant.report.stock_summary import not_known, rootstock_of
@@ -14,7 +15,7 @@ from aanplant.working import Finding
 ASKS = (
     "money.no_hours", "permissions.", "history.", "climate.frost_often", "stock.cultivar_frost",
     "layout.no_bearing_within", "layout.machine_", "trellis.", "water.", "system.",
-    "nursery.lot_without_certificate", "work.",
+    "calendar.", "ordering.", "planting.", "nursery.lot_without_certificate", "work.",
 )  # fmt: skip
 """Cautions that ask the owner to decide, allow, buy or test something, in the order of the job
 behind what every sum lacks."""
@@ -154,10 +155,11 @@ def _water(plan: Plan, system: UnitSystem) -> Iterator[str]:
 
 
 def _when(plan: Plan, _: UnitSystem) -> Iterator[str]:
-    if plan.brief.work.planting:
-        yield fill("plan_report.say.when", month=planting_words(plan))
-    else:
+    if not plan.brief.work.planting:
         yield word("plan_report.say.when_open")
+        return
+    yield fill("plan_report.say.when", month=planting_words(plan))
+    yield from key_dates(plan)
 
 
 def _cost(plan: Plan, system: UnitSystem) -> Iterator[str]:

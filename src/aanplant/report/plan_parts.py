@@ -13,11 +13,14 @@ from aanplant.report.site_words import Chapter
 from aanplant.report.stock_chapters import stock_chapters
 from aanplant.report.water_chapters import water_chapters
 from aanplant.report.wire_chapters import wire_chapters
+from aanplant.report.work_chapters import work_chapters
 from aanplant.units import UnitSystem
 from aanplant.working import LEVELS, Finding
 
 _TOPICS = {"prepare": "ground", "stock": "stock", "nursery": "stock", "layout": "rows",
-           "trellis": "wire", "water": "water", "system": "water", "money": "money"}  # fmt: skip
+           "trellis": "wire", "water": "water", "system": "water", "calendar": "work",
+           "planting": "work", "aftercare": "work", "ordering": "work", "work": "work",
+           "money": "money"}  # fmt: skip
 _STAGES = {"site": "ground", "stock": "stock", "layout": "rows", "trellis": "wire",
            "water": "water", "money": "money"}  # fmt: skip
 
@@ -61,6 +64,7 @@ def parts(plan: Plan, made: datetime, system: UnitSystem) -> tuple[Part, ...]:
         Part("rows", (rows_chapter(plan, system), sun)),
         Part("wire", wire_chapters(plan, system)),
         Part("water", water_chapters(plan, made, system)),
+        Part("work", work_chapters(plan, made, system)),
         Part(
             "money",
             (replace(money_chapter(plan, system), title=word("plan_report.chapter.money")),),

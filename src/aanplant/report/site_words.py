@@ -3,10 +3,11 @@
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Any
 
 from aanplant import tables
-from aanplant.messages import label, sentence, word
+from aanplant.messages import label, sentence, show_date, word
 from aanplant.plan import Plan
 from aanplant.units import UnitSystem, show, show_number, shown_in
 from aanplant.working import LEVELS, Finding, Working
@@ -17,6 +18,7 @@ _COSTS = "site.frost_cost"
 MARKS = {"practice": "*", "memory": "†"}
 """What stands beside a rule of thumb, and beside a value recalled and not checked."""
 _MONTH_DAY = re.compile(r"\d\d-\d\d")
+_DATE = re.compile(r"\d{4}-\d\d-\d\d")
 _UNITS = {"deg": "°", "m2": "m²", "m3": "m³", "MJ/m2": "MJ/m²", "m3/m": "m³/m"}
 
 
@@ -122,6 +124,8 @@ def figure_row(plan: Plan, figure: Working, system: UnitSystem) -> list[str]:
         if _MONTH_DAY.fullmatch(value):
             value = date_words(value)
             name = name.removesuffix(word("site_report.month_day_ending"))
+        elif _DATE.fullmatch(value):
+            value = show_date(date.fromisoformat(value))
     else:
         number, unit = shown_in(figure.value, figure.unit, system)
         value = show_number(number)
