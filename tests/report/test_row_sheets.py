@@ -7,6 +7,7 @@ import segno
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
+from aanplant.messages import languages, speaking, word
 from aanplant.report.row_codes import LEAST_MODULE_MM, QUIET, codes, row_address
 from aanplant.report.row_drawing import CODE_MM, JOBS
 from aanplant.report.row_sheets import draw_row_sheets, paper_of, write_row_sheets
@@ -187,6 +188,18 @@ def test_without_an_address_there_is_no_code_and_it_is_said_once(tmp_path):
 
     assert text_of(path).count("No code to scan") == 1
     assert not any(codes_on(page, 3) for page in PdfReader(path).pages)
+
+
+@pytest.mark.parametrize("language", languages())
+@pytest.mark.parametrize("address", ["", "https://field.example/" + "w" * 300])
+def test_why_there_is_no_code_is_said_in_full_in_every_language(language, address):
+    plan = with_inputs(blocks.tiny(), field_address=address)
+    why = "long" if address else "no"
+
+    with speaking(language):
+        (page, *_) = draw_row_sheets(plan, made=blocks.MADE, system="metric")
+
+        assert word(f"row_sheet.{why}_address") in page.svg(alone=False)
 
 
 def test_each_page_says_which_block_when_and_which_page_it_is(tmp_path):
