@@ -140,3 +140,13 @@ def test_a_day_is_written_with_the_whole_name_of_its_month():
 
 def test_every_stage_has_a_name_for_its_advice():
     assert [name for name in STAGE_NAMES if not messages.word(f"advice_stage.{name}")] == []
+
+
+def test_a_date_in_a_sentence_is_written_as_the_reader_writes_it():
+    values = {"begins": "2026-03-05", "tasks": 40, "planted": "2027-09-15"}
+    finding = Finding("calendar", "note", "calendar.proved", values, "work.calendar.planted")
+
+    told = messages.sentence(finding)
+
+    assert "begin on 5 Mar 2026" in told
+    assert "planted on 15 Sep 2027" in told

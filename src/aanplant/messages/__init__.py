@@ -34,6 +34,7 @@ __all__ = [
 ]
 
 _DATE_PART = re.compile(r"y|MMMM|MMM|dd|d|'([^']*)'")
+_ISO_DATE = re.compile(r"\d{4}-\d\d-\d\d")
 WORDS = "words:"
 """A value of a finding that begins so names words of the catalogue, which may hold values too."""
 
@@ -96,6 +97,8 @@ def _shown(value: Value | tuple[Value, str], system: UnitSystem, language: str |
         return show_day(str(value[0]), language=language)
     if isinstance(value, tuple):
         return show(value[0], value[1], system)
+    if isinstance(value, str) and _ISO_DATE.fullmatch(value):
+        return show_date(date.fromisoformat(value), language)
     return term(show(value, ""), language)
 
 

@@ -96,7 +96,8 @@ def gantt(calendar: Calendar, workforce: Workforce, *, heading: str, made: date)
     drawing.line(EDGE_MM, area.bottom, area.right, area.bottom, stroke=INK, width=0.3)
     below_y = chance_strip(drawing, axis, calendar, area.bottom)
     below_y = load_strips(drawing, axis, calendar, below_y, workforce)
-    draw_key(drawing, EDGE_MM, below_y + 7.0, WIDTH_MM - EDGE_MM, calendar)
+    draw_key(drawing, Box(EDGE_MM, below_y + 7.0, WIDTH_MM - 2 * EDGE_MM, _KEY_MM), calendar,
+             with_capacity=bool(workforce.crews))  # fmt: skip
     return drawing
 
 
@@ -186,9 +187,11 @@ def _draw_rows(
                 if hours:
                     drawing.text(axis.area.x - 1.5, foot, _hours(hours), size=2.1, align="end",
                                  face="figure", colour=SOFT)  # fmt: skip
+                is_single = len(row.items) == 1
                 for item in row.items:
-                    marks = draw_item(drawing, axis, item, Box(axis.area.x, y, 0.0, row_mm), keeps)
-                    if len(row.items) == 1:
+                    place = Box(axis.area.x, y, 0.0, row_mm)
+                    marks = draw_item(drawing, axis, item, place, keeps if is_single else {})
+                    if is_single:
                         write_dates(drawing, axis, item, marks, gate)
             y += row_mm
 

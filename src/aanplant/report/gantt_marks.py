@@ -237,14 +237,27 @@ def days_short(start: date, end: date) -> str:
     return "–".join(told)
 
 
-def draw_key(drawing: Drawing, x: float, y: float, right: float, calendar: Calendar) -> None:
-    """Explain the marks that are on the sheet, in as many lines as they need."""
-    start = x
-    for name, draw in _samples(calendar):
+def draw_key(drawing: Drawing, place: Box, calendar: Calendar, *, with_capacity: bool) -> None:
+    """Explain the marks that are on the sheet, in as many lines as they need.
+
+    Parameters
+    ----------
+    drawing : Drawing
+        On which.
+    place : Box
+        Its upper left corner and its width count. [mm]
+    calendar : Calendar
+        What is drawn.
+    with_capacity : bool
+        Whether there is a line of what a crew can give.
+    """
+    x, y = place.x, place.y
+    samples = [*_samples(calendar), *([("capacity", _capacity_sample)] if with_capacity else [])]
+    for name, draw in samples:
         text = word(f"work_key.{name}")
         width = 9.5 + text_width(text, 2.2) + 6.0
-        if x + width - 6.0 > right:
-            x, y = start, y + 5.0
+        if x + width - 6.0 > place.right:
+            x, y = place.x, y + 5.0
         draw(drawing, Box(x, y - 2.4, 7.5, 2.9))
         drawing.text(x + 9.5, y, text, size=2.2, colour=SOFT)
         x += width
@@ -290,6 +303,11 @@ def _samples(calendar: Calendar) -> Iterator[tuple[str, Sample]]:
                 box.x + 3.5, box.y + box.height / 2.0, 0.9, fill=SHEET, stroke=PEN, width=0.4
             ),
         )
+
+
+def _capacity_sample(drawing: Drawing, box: Box) -> None:
+    y = box.y + box.height / 2.0
+    drawing.line(box.x, y, box.right, y, stroke=PEN, width=0.25, dash="1.2 0.8")
 
 
 def _spare_sample(drawing: Drawing, box: Box) -> None:
