@@ -13,6 +13,7 @@ from aanplant.units import UnitSystem, show
 from aanplant.work.aftercare import ROUND_WORD, Round
 from aanplant.work.order_times import OrderBy
 from aanplant.work.quantities import OrderLine
+from aanplant.work.task_list import GATE
 from aanplant.work.task_names import task_name
 from aanplant.work.tasks import Booked, Delivery, Task
 
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
 PRODUCER = "-//aanplant//calendar of work//EN"
 _NAMESPACE = uuid.UUID("6f1c9a52-7d1f-4c83-9d0e-2f4d3b8c5a17")
 """Of all events of this program, so that an event made again takes the old one's place."""
-GATE = "gate"
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,11 +7,11 @@ from datetime import date, timedelta
 from typing import NamedTuple
 
 from aanplant.messages import fill, show_date, word
+from aanplant.report.gantt_key import draw_key
 from aanplant.report.gantt_marks import (
     draw_days_off,
     draw_gate_line,
     draw_item,
-    draw_key,
     gate_of,
     write_dates,
 )

@@ -1,18 +1,18 @@
-"""The marks of the calendar's drawing: bars, float, gate, deliveries, days off, and their key."""
+"""The marks of the calendar's drawing: bars, float, gate, deliveries and days off."""
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
-from aanplant.messages import fill, show_date, show_day, word
+from aanplant.messages import fill, show_date, show_day
 from aanplant.report.paper import Box
-from aanplant.report.style import INK, LINE, PEN, SHEET, SOFT, WATER, WATER_TINT, text_width
+from aanplant.report.style import INK, LINE, SHEET, SOFT, WATER, WATER_TINT, text_width
 from aanplant.report.svg import Drawing
 from aanplant.report.time_axis import TimeAxis
+from aanplant.work.task_list import GATE
 from aanplant.work.task_names import kind_and_delivery
 from aanplant.work.tasks import Booked, Calendar
 
-GATE = "gate"
 RECEIVE, PLANT = "receive", "plant"
 _THIN_MM = 0.9
 """No bar is drawn narrower."""
@@ -50,13 +50,13 @@ def draw_item(
     middle, half = row.y + row.height / 2.0, min(1.45, row.height / 2.0 - 0.6)
     slack = axis.after(item.end + timedelta(days=item.float_days))
     if item.float_days and slack > right:
-        _float(drawing, right, slack, middle)
+        float_line(drawing, right, slack, middle)
     kind, number = kind_and_delivery(item.task)
     if item.task.id == GATE:
         gate_mark(drawing, left, middle, half + 0.3)
         right = left + 3.0
     elif not item.task.is_worked and item.start == item.end:
-        _diamond(drawing, left, middle, half, is_filled=item.float_days == 0)
+        diamond(drawing, left, middle, half, is_filled=item.float_days == 0)
         left, right = left - half, left + half
     else:
         bar(drawing, Box(left, middle - half, right - left, 2.0 * half), item)
@@ -106,15 +106,15 @@ def bar(drawing: Drawing, area: Box, item: Booked) -> None:
     if not item.task.is_worked:
         drawing.box(area.x, area.y, area.width, area.height, fill=SHEET, stroke=INK,
                     line=0.45 if is_tight else 0.15)  # fmt: skip
-        _hatch(drawing, area, INK if is_tight else SOFT, 0.25 if is_tight else 0.15)
+        hatch(drawing, area, INK if is_tight else SOFT, 0.25 if is_tight else 0.15)
     elif is_tight:
-        drawing.path(_pointed(area), fill=INK, name="tight")
+        drawing.path(pointed(area), fill=INK, name="tight")
     else:
         drawing.box(area.x, area.y + 0.2, area.width, area.height - 0.4, fill=WATER_TINT,
                     stroke=WATER, line=0.25)  # fmt: skip
 
 
-def _pointed(area: Box) -> str:
+def pointed(area: Box) -> str:
     """Path data of a bar that runs out into a point beyond its last day."""
     middle = area.y + area.height / 2.0
     return (
@@ -123,7 +123,7 @@ def _pointed(area: Box) -> str:
     )
 
 
-def _hatch(drawing: Drawing, area: Box, stroke: str, width: float) -> None:
+def hatch(drawing: Drawing, area: Box, stroke: str, width: float) -> None:
     """Draw slanting strokes inside a rectangle."""
     rise, parts = area.height, []
     start = area.x - rise
@@ -136,12 +136,14 @@ def _hatch(drawing: Drawing, area: Box, stroke: str, width: float) -> None:
     drawing.path("".join(parts), stroke=stroke, width=width)
 
 
-def _float(drawing: Drawing, left: float, right: float, y: float) -> None:
+def float_line(drawing: Drawing, left: float, right: float, y: float) -> None:
+    """Draw the days a task may slip: a thin line with a stroke at its end."""
     drawing.path(f"M{left:.3f} {y:.3f}H{right:.3f}M{right:.3f} {y - 0.8:.3f}v1.6", stroke=SOFT,
                  width=0.2, name="float")  # fmt: skip
 
 
-def _diamond(drawing: Drawing, x: float, y: float, half: float, *, is_filled: bool) -> None:
+def diamond(drawing: Drawing, x: float, y: float, half: float, *, is_filled: bool) -> None:
+    """Draw a day at the desk: a square on its corner."""
     drawing.path(
         f"M{x:.3f} {y - half:.3f}l{half:.3f} {half:.3f}l{-half:.3f} {half:.3f}"
         f"l{-half:.3f} {-half:.3f}z",
@@ -235,87 +237,3 @@ def days_short(start: date, end: date) -> str:
         return f"{show_date(start)}–{show_date(end)}"
     told = [show_day(day.isoformat()[5:], is_short=True) for day in dict.fromkeys((start, end))]
     return "–".join(told)
-
-
-def draw_key(drawing: Drawing, place: Box, calendar: Calendar, *, with_capacity: bool) -> None:
-    """Explain the marks that are on the sheet, in as many lines as they need.
-
-    Parameters
-    ----------
-    drawing : Drawing
-        On which.
-    place : Box
-        Its upper left corner and its width count. [mm]
-    calendar : Calendar
-        What is drawn.
-    with_capacity : bool
-        Whether there is a line of what a crew can give.
-    """
-    x, y = place.x, place.y
-    samples = [*_samples(calendar), *([("capacity", _capacity_sample)] if with_capacity else [])]
-    for name, draw in samples:
-        text = word(f"work_key.{name}")
-        width = 9.5 + text_width(text, 2.2) + 6.0
-        if x + width - 6.0 > place.right:
-            x, y = place.x, y + 5.0
-        draw(drawing, Box(x, y - 2.4, 7.5, 2.9))
-        drawing.text(x + 9.5, y, text, size=2.2, colour=SOFT)
-        x += width
-
-
-Sample = Callable[[Drawing, Box], None]
-
-
-def _samples(calendar: Calendar) -> Iterator[tuple[str, Sample]]:
-    yield (
-        "tight",
-        lambda drawing, box: drawing.path(_pointed(Box(box.x, box.y, 5.5, box.height)), fill=INK),
-    )
-    yield "spare", _spare_sample
-    yield "wait", _wait_sample
-    yield (
-        "desk",
-        lambda drawing, box: _diamond(
-            drawing, box.x + 3.5, box.y + box.height / 2.0, 1.45, is_filled=False
-        ),
-    )
-    if gate_of(calendar) is not None:
-        yield (
-            "gate",
-            lambda drawing, box: gate_mark(drawing, box.x + 3.5, box.y + box.height / 2.0, 1.6),
-        )
-    if calendar.deliveries:
-        yield "delivery", lambda drawing, box: delivery_mark(drawing, box.x + 3.5, box.y + 1.0)
-        yield (
-            "keeps",
-            lambda drawing, box: keep_mark(drawing, box.x + 3.5, box.y + box.height / 2.0, 1.45),
-        )
-    if calendar.days_off:
-        yield (
-            "off",
-            lambda drawing, box: drawing.box(box.x + 3.0, box.y, 0.6, box.height, fill=LINE),
-        )
-        yield "shut", lambda drawing, box: shut_mark(drawing, Box(box.x, box.y, 7.0, box.height))
-    if calendar.chance:
-        yield (
-            "chance",
-            lambda drawing, box: drawing.circle(
-                box.x + 3.5, box.y + box.height / 2.0, 0.9, fill=SHEET, stroke=PEN, width=0.4
-            ),
-        )
-
-
-def _capacity_sample(drawing: Drawing, box: Box) -> None:
-    y = box.y + box.height / 2.0
-    drawing.line(box.x, y, box.right, y, stroke=PEN, width=0.25, dash="1.2 0.8")
-
-
-def _spare_sample(drawing: Drawing, box: Box) -> None:
-    drawing.box(box.x, box.y + 0.2, 3.5, box.height - 0.4, fill=WATER_TINT, stroke=WATER, line=0.25)
-    _float(drawing, box.x + 3.5, box.right, box.y + box.height / 2.0)
-
-
-def _wait_sample(drawing: Drawing, box: Box) -> None:
-    area = Box(box.x, box.y, 7.0, box.height)
-    drawing.box(area.x, area.y, area.width, area.height, fill=SHEET, stroke=INK, line=0.15)
-    _hatch(drawing, area, SOFT, 0.15)
