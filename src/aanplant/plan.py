@@ -258,6 +258,7 @@ STAGES: tuple[Stage, ...] = (
             "nursery.as_of",
             "planting.keep",
             "planting.longest_out",
+            "climate.soil_drainage",
             "inputs.work_calendar",
             "site",
             "content.tasks",

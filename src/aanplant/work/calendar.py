@@ -102,7 +102,7 @@ def calendar_setting(brief: Brief, inputs: Inputs, site: Site) -> Setting | None
         return None
     length = max(1, (span[1] - start).days + 1 + DAYS_AFTER)
     days = working_days(inputs.work_calendar, start, length)
-    return Setting(days, workable(site), site.frame.latitude_deg < 0.0, _keeps_days(brief))
+    return Setting(days, workable(brief, site), site.frame.latitude_deg < 0.0, _keeps_days(brief))
 
 
 def _keeps_days(brief: Brief) -> int:

@@ -3,7 +3,6 @@
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
@@ -201,15 +200,6 @@ def work_days(item: Listed, people: int, hours_per_day: float) -> int:
 def crew_of(name: str, tasks: TaskList) -> Crew | None:
     """Crew by its name; None where nobody is held up."""
     return next((crew for crew in tasks.crews if crew.name == name), None)
-
-
-def last_latest(tasks: TaskList) -> date:
-    """Last day by which all vines must be planted."""
-    return max(
-        item.task.latest
-        for item in tasks.listed
-        if base_of(item.task.id) == "plant" and item.task.latest is not None
-    )
 
 
 def conditions_of(listed: Sequence[Listed]) -> Mapping[tuple[str, ...], None]:

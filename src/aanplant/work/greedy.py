@@ -10,7 +10,7 @@ from aanplant.work.jobs import NEVER, Days, Job, Option, Placed, Problem
 TRIES = 150
 SEED = 1
 SPREAD = 0.1
-"""Of the last latest start: how far the drawn orders leave that of the latest starts."""
+"""Of the last start: how far the orders drawn leave their pattern; the last ones hardly do."""
 
 
 def greedy(problem: Problem, *, enough: int = 0) -> dict[str, Placed]:
@@ -41,14 +41,23 @@ def greedy(problem: Problem, *, enough: int = 0) -> dict[str, Placed]:
         found = place_in_order(problem, _in_turn(problem, rule))
         if found and (not best or last_end(problem, found) < last_end(problem, best)):
             best = found
+    return _near(problem, best, latest, enough)
+
+
+def _near(
+    problem: Problem, best: dict[str, Placed], latest: Mapping[str, int], enough: int
+) -> dict[str, Placed]:
+    """Draw orders near that of the latest starts, then ever nearer to that of the best so far."""
     random = np.random.default_rng(SEED)
-    spread = SPREAD * max(0, *latest.values())
-    for _ in range(TRIES):
+    for left in range(TRIES, 0, -1):
         if best and last_end(problem, best) <= enough:
             break
-        drawn = {name: (latest[name] + random.normal(0.0, spread),) for name in latest}
+        own = {name: one.start for name, one in best.items()}
+        near = latest if not own or 2 * left > TRIES else own
+        spread = SPREAD * max(0, *near.values()) * min(1.0, 2.0 * left / TRIES)
+        drawn = {name: (near[name] + random.normal(0.0, spread),) for name in latest}
         found = place_in_order(problem, _in_turn(problem, drawn.__getitem__))
-        if found and (not best or last_end(problem, found) < last_end(problem, best)):
+        if found and (not best or last_end(problem, found) <= last_end(problem, best)):
             best = found
     return best
 

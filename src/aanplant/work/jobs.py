@@ -5,7 +5,7 @@ it is done, so that days off, seasons and bad weather are all in one row of numb
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -80,10 +80,6 @@ class Problem:
     machines: Mapping[str, int]
     targets: tuple[str, ...]
     days: int
-
-    def with_job(self, job: Job) -> "Problem":
-        """Return the problem with one job in another form."""
-        return replace(self, jobs=tuple(job if item.id == job.id else item for item in self.jobs))
 
 
 @dataclass(frozen=True, slots=True)

@@ -159,6 +159,9 @@ def _solve(
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 1
     solver.parameters.max_deterministic_time = limit
+    # On rows of ends both take all of the limit and find next to nothing.
+    solver.parameters.cp_model_probing_level = 0
+    solver.parameters.symmetry_level = 0
     stopped: list[Cancelled] = []
 
     class Watch(cp_model.CpSolverSolutionCallback):

@@ -7,6 +7,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from aanplant.brief import Brief
 from aanplant.site import Site
 from aanplant.site.planting_window import soil_surplus
 from aanplant.tables import rows
@@ -18,8 +19,6 @@ STORE_MM = 100.0
 BARE_SOIL = 0.6
 """Share of the reference evapotranspiration that bare moist soil loses, falling to nothing as
 it dries (judgement)."""
-DRAINED_MM = 10.0
-"""Water above field capacity that drains in a day where the site does not say (judgement)."""
 SMOOTHED_DAYS = 7
 """Days on either side that count towards the chance of a day."""
 FEWEST_YEARS = 5
@@ -64,8 +63,15 @@ def day_of_year(day: date) -> int:
     return (date(2028, day.month, day.day) - date(2028, 1, 1)).days
 
 
-def workable(site: Site) -> Workable | None:
+def workable(brief: Brief, site: Site) -> Workable | None:
     """Judge every day on record by every row of the table of conditions.
+
+    Parameters
+    ----------
+    brief : Brief
+        How fast the soil drains.
+    site : Site
+        Its weather.
 
     Returns
     -------
@@ -76,7 +82,11 @@ def workable(site: Site) -> Workable | None:
         return None
     record = site.climate.record
     weather, et0 = record.checked.weather, record.demand.et0_mm
-    drained = DRAINED_MM
+    drained = next(
+        float(row["drained_mm_d"])
+        for row in rows("soil_drainage.csv")
+        if row["soil_drainage"] == brief.climate.soil_drainage
+    )
     surplus = soil_surplus(weather.rain_mm, et0, drained)
     share = _share_left(weather.rain_mm, et0)
     known = ~(np.isnan(weather.rain_mm) | np.isnan(weather.tmin_c) | np.isnan(weather.tmax_c))
