@@ -21,7 +21,6 @@ from aanplant.work.spares import Spares, plan_spares
 from aanplant.working import Finding, Input, Working
 
 KEYS_AHEAD = (
-    "work.crew",
     "posts",
     "ends",
     "trellis.canopy_weight",
