@@ -2,6 +2,7 @@
 
 import math
 from decimal import Decimal
+from itertools import product
 
 import numpy as np
 import pytest
@@ -144,6 +145,36 @@ def test_pump_head_and_pipe_are_weighed_together_and_classes_follow_the_head():
     assert found.rest_head_m >= found.sizes.pump_head_m - 1e-9
     weakest = min(pipe.rated_head_m for pipe in found.metres())
     assert found.rest_head_m <= 0.72 * weakest + 1e-9
+
+
+@pytest.mark.parametrize("per_m", [20.0, 900.0, 6000.0])
+def test_pipe_against_energy_is_the_least_of_every_pair_of_pipes(per_m):
+    """All pairs of pipes on a mainline and a submain, each with the head that it asks for."""
+    reaches, flow, length_m, least_m = line(), 40.0 / 3600.0, (300.0, 100.0), 10.0
+    pipes = pipes_of("PVC-U")
+    share = 0.10 / (1.0 - 1.10**-15)
+    costs = []
+    for main, sub in product(pipes, repeat=2):
+        if sub.outside_m > main.outside_m or flow / (math.pi / 4 * sub.bore_m**2) > 1.5:
+            continue
+        losses = [gradient_of(flow, one.bore_m) for one in (main, sub)]
+        head = least_m + float(np.dot(losses, length_m))
+        if flow / (math.pi / 4 * main.bore_m**2) > 1.5 or head > 0.72 * min(
+            main.rated_head_m, sub.rated_head_m
+        ):
+            continue
+        spent = 60.0 * np.dot([main.weight_kg_m, sub.weight_kg_m], length_m)
+        costs.append(spent * share + per_m * head)
+
+    found = sized(
+        reaches,
+        by=rules(whole_reaches=True),
+        head_m=0.0,
+        prices=priced(),
+        pump=HeadForSale(0.0, 90.0, per_m),
+    )
+
+    assert found.sizes.total_cost == pytest.approx(min(costs), rel=1e-5)
 
 
 def test_dear_energy_buys_wider_pipe_and_less_head():

@@ -8,10 +8,12 @@ from aanplant.inputs import Inputs
 from aanplant.layout import Layout
 from aanplant.site import Site
 from aanplant.stock import Stock
+from aanplant.water.backflow import MUNICIPAL
 from aanplant.water.delivery import SetDelivery, measured_sets
 from aanplant.water.delivery_advice import delivery_advice, delivery_figures
 from aanplant.water.designed import DesignedSystem
 from aanplant.water.emitters import law_of
+from aanplant.water.energy import energy_figures, season_volume_m3
 from aanplant.water.running import Running, run_sets
 from aanplant.water.system_advice import no_source
 from aanplant.water.system_design import SYSTEM_KEYS, design_system
@@ -92,7 +94,10 @@ def design(
     system = None
     if inputs is not None:
         source, route = inputs.water_source, inputs.water_route
-        system = design_system(brief, site, stock, layout, source, route, inputs.pipe_prices)
+        system = design_system(
+            brief, site, stock, layout, source, route, inputs.pipe_prices,
+            _pumped_m3(brief, site, stock, layout) if source is not None else None,
+        )  # fmt: skip
     delivery: tuple[SetDelivery, ...] = ()
     if inputs is not None and inputs.delivery_test:
         if system is None:
@@ -106,8 +111,10 @@ def design(
         findings += no_source(brief, SYSTEM_KEYS)
     use = survey_water_use(brief, site, stock, layout, system)
     running = None
+    energy: tuple[Working, ...] = ()
     if system is not None and use is not None and use.needs is not None:
         running = run_sets(brief, system, use.needs)
+        energy = energy_figures(brief, system, use.needs, use.weather)
     return Irrigation(
         length_m,
         drippers,
@@ -117,7 +124,21 @@ def design(
         (
             *(line, count, flow, *delivery_figures(delivery)),
             *(part for made in (use, system, running) if made for part in made.figures),
+            *energy,
         ),
         (*findings, *(part for made in (use, system, running) if made for part in made.findings)),
         delivery,
     )
+
+
+def _pumped_m3(brief: Brief, site: Site, stock: Stock, layout: Layout) -> float | None:
+    """Water of a season to weigh pipes against; None where the pump or no price is known.
+
+    The evenness of the system is not known yet, so the brief's efficiency counts. [m3]
+    """
+    if brief.pump.curve or brief.pump.energy_price is None:
+        return None
+    if brief.head_works.source_kind == MUNICIPAL:
+        return None
+    use = survey_water_use(brief, site, stock, layout)
+    return None if use is None or use.needs is None else season_volume_m3(use.needs)

@@ -127,6 +127,8 @@ class DesignedSystem:
         Whether a pump of the estate drives it; not so on municipal water.
     longest : tuple of LongestLateral
         How long a lateral may be in each bore of dripper line.
+    weighed_m3 : float or None
+        Water of a season against whose energy pipes were weighed; None where they were not. [m3]
     figures, findings
         What there is to say.
     """
@@ -151,6 +153,7 @@ class DesignedSystem:
     is_priced: bool
     is_pumped: bool
     longest: tuple[LongestLateral, ...]
+    weighed_m3: float | None
     figures: tuple[Working, ...] = ()
     findings: tuple[Finding, ...] = ()
 

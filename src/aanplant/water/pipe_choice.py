@@ -210,6 +210,11 @@ def _cheapest_head(
     return best
 
 
+def are_priced(rules: PipeRules, prices: Sequence[PriceLine]) -> bool:
+    """Whether the estate prices some pipe of every material that mainline and submains take."""
+    return _market(rules, prices)[2]
+
+
 def _market(rules: PipeRules, prices: Sequence[PriceLine]) -> tuple[tuple[Pipe, ...], Values, bool]:
     """Pipes to choose from with the cost of a metre, and whether that is money."""
     materials = dict.fromkeys((rules.mainline, rules.submain))

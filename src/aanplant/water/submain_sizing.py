@@ -15,6 +15,7 @@ from aanplant.inputs import PriceLine
 from aanplant.water.pipe_choice import PipeSizing, size_pipes
 from aanplant.water.reaches import SOURCE, Reaches, reaches_of
 from aanplant.water.shortfall import Gradient
+from aanplant.water.sizing_model import HeadForSale
 from aanplant.water.system_pipes import SystemReaches
 
 Values = NDArray[np.float64]
@@ -29,13 +30,14 @@ def submains_first(  # noqa: PLR0917 - what size_pipes takes, and what a submain
     prices: Sequence[PriceLine],
     friction: Gradient,
     may_lose_m: float,
+    pump: HeadForSale | None = None,
 ) -> tuple[PipeSizing, Values]:
     """Size a system in two steps.
 
     Parameters
     ----------
-    rules, source_m, rest_m, prices, friction
-        As ``size_pipes`` takes them.
+    rules, source_m, rest_m, prices, friction, pump
+        As ``size_pipes`` takes them; head that is bought is weighed against the mainline.
     cut : SystemReaches
         Of the whole system.
     may_lose_m : float
@@ -63,7 +65,8 @@ def submains_first(  # noqa: PLR0917 - what size_pipes takes, and what a submain
     flow_sub[own, np.arange(len(submains))] = flow[:, submains].max(axis=0)
     least_sub[own, np.arange(len(submains))] = least[:, submains].max(axis=0)
     head = least_sub.max(axis=1) + may_lose_m
-    highest = float(np.max(source_m)) if rest_m is None else rest_m
+    most_m = float(np.max(source_m)) + (0.0 if pump is None else pump.most_m)
+    highest = most_m if rest_m is None else rest_m
     sub = size_pipes(
         rules,
         _part(reaches, submains, flow_sub, least_sub),
@@ -88,6 +91,7 @@ def submains_first(  # noqa: PLR0917 - what size_pipes takes, and what a submain
         source_m,
         prices=prices,
         rest_head_m=rest_m,
+        pump=pump,
         friction=friction,
         widest=True,
     )

@@ -167,6 +167,15 @@ def _pipes(brief: Brief, made: DesignedSystem) -> list[Finding]:
         )
     if not made.is_priced:
         found.append(Finding("water", "note", "system.pipes_unpriced", source="brief"))
+    if made.weighed_m3 is not None:
+        values: Shown = {
+            "season": (round(made.weighed_m3), "m3"),
+            "years": round(brief.pipes.years),
+            "interest": (round(100.0 * brief.pipes.interest, 1), "%"),
+        }
+        found.append(
+            Finding("water", "note", "system.pipes_weighed", values, "water.pump.head_price")
+        )
     return found
 
 

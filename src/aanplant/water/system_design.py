@@ -17,6 +17,7 @@ from aanplant.water.designed import DesignedSystem
 from aanplant.water.dripper_line import longest_of, with_margin
 from aanplant.water.duties import set_duties
 from aanplant.water.emitters import EmitterLaw, law_of
+from aanplant.water.energy import head_price
 from aanplant.water.filters import choose_filter
 from aanplant.water.lay_system import lay_system
 from aanplant.water.pump_power import PumpHead, pump_head
@@ -63,6 +64,7 @@ def design_system(  # noqa: PLR0917 - what is known, in the order of the job
     source: WaterSource | None,
     route_lonlat: Values | None = None,
     prices: Sequence[PriceLine] = (),
+    pumped_m3: float | None = None,
 ) -> DesignedSystem | None:
     """Design the system; None where the brief names no source of water.
 
@@ -76,6 +78,9 @@ def design_system(  # noqa: PLR0917 - what is known, in the order of the job
         Line along which the mainline leaves the source. [deg]
     prices : sequence of PriceLine
         Of pipes.
+    pumped_m3 : float, optional
+        Water pumped in a season, against whose energy pipes are weighed where the pump is not
+        chosen yet. [m3]
 
     Raises
     ------
@@ -88,7 +93,14 @@ def design_system(  # noqa: PLR0917 - what is known, in the order of the job
     system = lay_system(brief, site, stock, layout, source, route_lonlat)
     flow = system.sets.flow_m3_s
     each_vine = max(stock.vine_spacing_m / brief.water.emitter.spacing, 1.0)
-    sized = size_system(brief, system, law, prices, _subunit_m(brief, law, each_vine))
+    sized = size_system(
+        brief,
+        system,
+        law,
+        prices,
+        _subunit_m(brief, law, each_vine),
+        head_price=None if pumped_m3 is None else head_price(brief, pumped_m3),
+    )
     ran = run_system(system, sized, law, each_vine)
     surge, surge_node = worst_surge(sized.pipes, sized.pipe, ran.most_pressure_m, ran.velocity_m_s)
     level = water_level_m(brief, system)
@@ -122,6 +134,7 @@ def design_system(  # noqa: PLR0917 - what is known, in the order of the job
         is_priced=sized.is_priced,
         is_pumped=brief.head_works.source_kind != MUNICIPAL,
         longest=longest_of(brief, system, with_margin(law, brief.uniformity.start_margin)),
+        weighed_m3=pumped_m3 if sized.is_weighed else None,
     )
     return replace(
         made, figures=figures(brief, made, each_vine, height), findings=advice(brief, made, height)

@@ -329,7 +329,7 @@ def _pump(brief: Brief, made: DesignedSystem, height_m: float) -> list[Working]:
         (weight, pumped, *efficiency),
         "arithmetic",
     )
-    found = [
+    return [
         flow,
         asked,
         Working(
@@ -360,19 +360,3 @@ def _pump(brief: Brief, made: DesignedSystem, height_m: float) -> list[Working]:
             made.filter.rate_source,
         ),
     ]
-    right = brief.water.water_right
-    if brief.pump.energy_price is not None and right:
-        found.append(
-            Working(
-                "water.pump.energy_cost",
-                right * float(energy.value) * brief.pump.energy_price,
-                "",
-                (
-                    brief.as_input("water.water_right", "water_right"),
-                    energy.as_input("energy"),
-                    brief.as_input("pump.energy_price", "price"),
-                ),
-                "arithmetic",
-            )
-        )
-    return found

@@ -11,10 +11,11 @@ from aanplant.inputs import PriceLine
 from aanplant.water.dripper_line import choose_line, with_margin
 from aanplant.water.emitters import KPA_PER_M, EmitterLaw
 from aanplant.water.lateral_bores import BoreTable
-from aanplant.water.pipe_choice import PipeSizing, gradient_of, size_pipes
+from aanplant.water.pipe_choice import PipeSizing, are_priced, gradient_of, size_pipes
 from aanplant.water.pipes import Pipe, pipes_of
 from aanplant.water.pump import curve_of
 from aanplant.water.shortfall import CannotBeSized, Gradient, heads_along
+from aanplant.water.sizing_model import HeadForSale
 from aanplant.water.submain_sizing import submains_first
 from aanplant.water.system import System
 from aanplant.water.system_pipes import (
@@ -59,6 +60,8 @@ class SizedSystem:
         Head at the source against shut valves. [m]
     is_priced : bool
         Whether pipes were chosen by price; else by their plastic.
+    is_weighed : bool
+        Whether they were weighed against the energy of the pump.
     """
 
     cut: SystemReaches
@@ -71,6 +74,7 @@ class SizedSystem:
     given_head_m: Values
     rest_head_m: float
     is_priced: bool
+    is_weighed: bool
 
 
 def water_level_m(brief: Brief, system: System) -> float:
@@ -86,12 +90,19 @@ def works_loss_m(brief: Brief) -> float:
 
 
 def size_system(
-    brief: Brief, system: System, law: EmitterLaw, prices: Sequence[PriceLine], subunit_m: float
+    brief: Brief,
+    system: System,
+    law: EmitterLaw,
+    prices: Sequence[PriceLine],
+    subunit_m: float,
+    *,
+    head_price: float | None = None,
 ) -> SizedSystem:
     """Choose the dripper line, then class and size of every pipe at least cost.
 
-    With a pump's curve, pipes use the head that it gives; without one, the head with which the
-    smallest pipes that keep the velocity would do.
+    With a pump's curve, pipes use the head that it gives. Without one, pipe is weighed against
+    the energy of a metre of head over the years, where both have prices; else pipes use the head
+    with which the smallest ones that keep the velocity would do.
 
     Parameters
     ----------
@@ -105,6 +116,8 @@ def size_system(
         Of the estate.
     subunit_m : float
         By how much pressure may differ within a set, where drippers do not regulate. [m]
+    head_price : float, optional
+        What a metre of the pump's head costs in a year. [1/m]
 
     Raises
     ------
@@ -124,9 +137,21 @@ def size_system(
     spread = float((inlets.most_m - inlets.least_m).max())
     may_lose = max(subunit_m - spread, LEAST_SUBMAIN_SHARE * subunit_m)
 
+    is_known = bool(np.isfinite(given).all())
+    extra = 0.0 if law.keeps_flow else may_lose
+    wanted = given if is_known else _head_for_velocity(brief, cut, friction) + extra
+    pump = None
+    if head_price is not None and not is_known and are_priced(brief.pipes, prices):
+        # Wider pipes ask for less head than the narrowest, never for less than height and valve.
+        still = float(cut.reaches.least_head_m.max())
+        pump = HeadForSale(0.0, float(wanted.max()) - still, head_price)
+        wanted = np.full(len(system.sets), still)
+
     def sized(source_m: Values) -> tuple[PipeSizing, Values]:
         if not law.keeps_flow:
-            return submains_first(brief.pipes, cut, source_m, rest, prices, friction, may_lose)
+            return submains_first(
+                brief.pipes, cut, source_m, rest, prices, friction, may_lose, pump
+            )
         found = size_pipes(
             brief.pipes,
             cut.reaches,
@@ -135,14 +160,12 @@ def size_system(
             source_m,
             prices=prices,
             rest_head_m=rest,
+            pump=pump,
             friction=friction,
             widest=True,
         )
         return found, found.sizes.length_m
 
-    is_known = bool(np.isfinite(given).all())
-    extra = 0.0 if law.keeps_flow else may_lose
-    wanted = given if is_known else _head_for_velocity(brief, cut, friction) + extra
     sizing, length = _with_head_enough(sized, wanted)
     option = _at_nodes(system, cut, length, np.array([pipe.bore_m for pipe in sizing.pipes]))
     pipes, pipe = _used(system, option, sizing.pipes, lateral)
@@ -158,6 +181,7 @@ def size_system(
         given,
         sizing.rest_head_m,
         sizing.is_priced,
+        pump is not None,
     )
 
 

@@ -45,6 +45,8 @@ class WaterUse:
         How far drippers creep from their vines.
     quality : WaterQuality or None
         What the analysis says; None without one.
+    weather : str
+        Where the weather behind it comes from.
     figures, findings
         What is to be said.
     """
@@ -54,6 +56,7 @@ class WaterUse:
     wetting_breaches: tuple[Breach, ...]
     drift: DripperDrift
     quality: WaterQuality | None
+    weather: str
     figures: tuple[Working, ...]
     findings: tuple[Finding, ...]
 
@@ -123,6 +126,7 @@ def survey_water_use(
         breaches,
         moved,
         quality,
+        figures.weather,
         made,
         tuple(
             use_advice(
