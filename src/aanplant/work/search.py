@@ -22,7 +22,7 @@ if TYPE_CHECKING:
         LinearExprT,
     )
 
-LIMIT = 2.0
+LIMIT = 1.0
 """Work the search may do, in the solver's own measure, which repeats where seconds do not."""
 _GREEDY_SHARE = 0.1
 """Of the time, roughly, that goes before the solver begins."""
