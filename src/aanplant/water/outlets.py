@@ -42,16 +42,6 @@ def outlets_factor(outlets: int, exponent: float, *, first: First = "full") -> f
     return _first(float((share**exponent).sum()) / outlets, outlets, first)
 
 
-def outlets_factor_approximate(outlets: int, exponent: float, *, first: First = "full") -> float:
-    """Reckon :func:`outlets_factor` by Christiansen's formula, good from five outlets on. [-].
-
-    ``F = 1 / (m + 1) + 1 / 2N + sqrt(m - 1) / 6N^2``
-    """
-    _check(outlets, exponent)
-    whole = 1.0 / (exponent + 1.0) + 0.5 / outlets
-    return _first(whole + np.sqrt(exponent - 1.0) / (6.0 * outlets**2), outlets, first)
-
-
 def inlet_head_estimate_m(
     mean_head_m: float, friction_m: float, rise_m: float, *, sizes: Literal[1, 2] = 1
 ) -> float:

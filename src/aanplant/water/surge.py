@@ -12,9 +12,6 @@ WATER_DENSITY_KG_M3 = 998.2
 """At 20 degrees Celsius."""
 PVC_MODULUS_PA, POLYETHYLENE_MODULUS_PA = 3.0e9, 1.0e9
 """Short-term moduli of PVC-U and of PE100 (from memory)."""
-WORKING_SHARE = 0.72
-"""Of the class, up to which a working pressure is let stand where no surge was worked out (US
-rule, from memory)."""
 
 
 def wave_speed_m_s(
@@ -115,8 +112,3 @@ class SurgeCheck:
     def holds(self) -> bool:
         """Whether the class covers working pressure and surge."""
         return self.over_m <= 0.0
-
-    @property
-    def is_within_rule(self) -> bool:
-        """Whether the working pressure alone keeps to the rule of 72 per cent."""
-        return self.working_m <= WORKING_SHARE * self.class_m

@@ -6,15 +6,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from aanplant.water.lateral_bores import LateralLines
-from aanplant.water.pipe_choice import PipeSizing, gradient_of
 from aanplant.water.pipe_limits import PipeKind
 from aanplant.water.reaches import Reaches, gathered, reaches_of
-from aanplant.water.system import LATERAL, MAINLINE, SUBMAIN, System
+from aanplant.water.system import MAINLINE, SUBMAIN, System
 
 Values = NDArray[np.float64]
 Places = NDArray[np.intp]
-
-_HALVINGS = 50
 
 
 @dataclass(frozen=True)
@@ -113,41 +110,6 @@ def hardest_laterals(system: System) -> Places:
                 int(own[np.argmax(laterals.fall_m[own])]),
             }
     return np.array(sorted(found), np.intp)
-
-
-def node_bores_m(
-    system: System, made: SystemReaches, sizing: PipeSizing, lateral_bore_m: float
-) -> Values:
-    """Bore of the pipe to every node, shape (n_nodes,), as ``network.solve`` takes it. [m].
-
-    A reach of two sizes gets the one bore that loses as much at its largest flow.
-
-    Parameters
-    ----------
-    system, made, sizing
-        The system, its reaches and their sizes.
-    lateral_bore_m : float
-        Of the dripper line. [m]
-    """
-    bores = np.array([pipe.bore_m for pipe in sizing.pipes])
-    metres = sizing.sizes.length_m
-    is_used = metres > 0.0
-    low = np.where(is_used, bores, np.inf).min(axis=1)
-    high = np.where(is_used, bores, 0.0).max(axis=1)
-    is_empty = ~is_used.any(axis=1)  # a reach without length
-    low[is_empty], high[is_empty] = bores.min(), bores.max()
-    flow = made.reaches.largest_flow_m3_s()
-    runs = np.flatnonzero((flow > 0.0) & ~is_empty)
-    each = gradient_of(flow[runs, np.newaxis], bores) * metres[runs]
-    lost = each.sum(axis=1) / metres[runs].sum(axis=1)
-    for _ in range(_HALVINGS):
-        middle = (low + high) / 2.0
-        is_narrow = gradient_of(flow[runs], middle[runs]) > lost
-        low[runs] = np.where(is_narrow, middle[runs], low[runs])
-        high[runs] = np.where(is_narrow, high[runs], middle[runs])
-    found = np.where(system.kind == LATERAL, lateral_bore_m, bores.max())
-    found[made.nodes] = high
-    return np.asarray(found)
 
 
 def _names(system: System, nodes: Places) -> tuple[str, ...]:
