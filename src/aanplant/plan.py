@@ -231,6 +231,7 @@ STAGES: tuple[Stage, ...] = (
             "inputs.labour",
             "inputs.crews",
             "inputs.machines",
+            "inputs.prices",
             "inputs.own_tasks",
             "site",
             "layout",
@@ -325,6 +326,7 @@ STAGES: tuple[Stage, ...] = (
             done["work"],
             done["calendar"],
             done["planting"].rounds,
+            {one.item: one.needed for one in done["planting"].orders if one.needed},
         ),
     ),
 )

@@ -78,6 +78,17 @@ def test_a_thing_is_there_on_the_first_day_of_the_task_that_needs_it(made):
         assert one.needed == starts[one.task]
 
 
+def test_the_calendar_orders_materials_before_the_last_day_to_order_them(made):
+    """Of what is ordered then: what comes before or is booked by itself has its own day."""
+    by_task = {item.task.id: item for item in made.calendar.booked}
+    ordered = by_task["order-materials"].start
+    waiting = {name for name, item in by_task.items() if "order-materials" in dict(item.task.after)}
+    dated = [one for one in made.planting.orders if one.task in waiting]
+
+    assert {one.item for one in dated} >= {"pump", "peg", "guard", "dripper-line"}
+    assert all(ordered <= one.latest for one in dated)
+
+
 def test_every_task_that_needs_a_thing_is_one_of_the_calendars():
     known = {row["task"] for row in tables.rows("tasks.csv")}
 
@@ -114,3 +125,24 @@ def test_nothing_is_judged_by_the_clock(made):
     again = make_plan(made.brief, dataclasses.replace(made.inputs))
 
     assert again.planting.orders == made.planting.orders
+
+
+def test_materials_are_paid_in_the_month_they_must_be_there(made):
+    needed = {one.item: one.needed for one in made.planting.orders}
+    lines = [line for line in made.money.lines if line.id.startswith("material.")]
+
+    assert lines
+    for line in lines:
+        assert line.month == f"{needed[line.id.removeprefix('material.')]:%Y-%m}"
+
+
+def test_the_day_sheets_begin_each_delivery_when_the_calendar_plants_it(made):
+    by_number = {one.number: one for one in made.calendar.deliveries}
+
+    for number, delivery in by_number.items():
+        first = min(
+            day.date
+            for day in made.planting.days
+            if any(part.delivery == number for part in day.parts)
+        )
+        assert first == delivery.planted_from

@@ -3,6 +3,7 @@
 import dataclasses
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 
 import numpy as np
@@ -42,6 +43,8 @@ from aanplant.work.tasks import Calendar
 from aanplant.workforce import TASK_GROUPS
 from aanplant.working import Finding, Working
 
+NOT_KNOWN: Mapping[str, date] = {}
+"""No day of any item of the order."""
 WAGE = "wage"
 """What a sum of labour lacks while no wage is known."""
 YEARLY = ("young_cost", "running_cost", "harvest_cost")
@@ -159,6 +162,7 @@ def reckon(  # noqa: PLR0917 - one argument a stage, in the order of the job
     work: Programme,
     calendar: Calendar,
     rounds: Iterable[AftercareRound] = (),
+    needed: Mapping[str, date] = NOT_KNOWN,
 ) -> Money:
     """Reckon the money of a block.
 
@@ -172,13 +176,16 @@ def reckon(  # noqa: PLR0917 - one argument a stage, in the order of the job
         What stands, what is ordered, and who works when.
     rounds : iterable of AftercareRound
         Aftercare of the young vines.
+    needed : mapping of str to date
+        Day by which an item of the order must be there; its stage's month where none is given.
     """
     planting = brief.work.planting
     by_key = {figure.key: figure for figure in layout.figures}
     area, vines = (float(by_key[key].value) for key in ("layout.area_planted", "layout.vines"))
     hours = worked(calendar, rounds, planting)
     labour, unpriced = work_lines(hours, inputs, [order.item for order in work.orders])
-    material = material_lines(work.costs, work.orders, stage_months(calendar, planting), planting)
+    months = stage_months(calendar, planting)
+    material = material_lines(work.costs, work.orders, months, planting, needed)
     bare = (*material, *labour)
     young = last_young_year(bare)
     upkeep = upkeep_lines(brief, area, young)

@@ -159,8 +159,11 @@ def material_lines(
     orders: Sequence[OrderLine],
     months: Mapping[str, str],
     planting: str,
+    needed: Mapping[str, date],
 ) -> tuple[MoneyLine, ...]:
-    """Put every priced line of the order into the month in which its stage begins.
+    """Put every priced line of the order into the month in which it must be there.
+
+    Where no day is known for an item, that is the month in which its stage begins.
 
     Hours of hired machines stand among them, by the price list.
     """
@@ -168,7 +171,8 @@ def material_lines(
     lines = []
     for cost in costs:
         stage, order = stage_of(cost.item), names[cost.item]
-        month = months.get(stage, "")
+        day = needed.get(cost.item)
+        month = _month_of(day) if day else months.get(stage, "")
         lines.append(
             MoneyLine(
                 f"material.{cost.item}", stage, order.name, "", cost.quantity, cost.unit,

@@ -76,24 +76,43 @@ def latest_orders(
     for line in orders:
         price, row = by_item.get(line.item), lead_row(line.item)
         needed, task = _needed(brief, row, starts)
-        weeks = price.lead_weeks if price and price.lead_weeks is not None else None
-        lead = float(row["high"]) if weeks is None else weeks
+        lead, lead_from = _lead(row, price)
         latest = order_day(needed, lead) if needed else None
         supplier = (price.supplier if price else "") or (
             brief.nursery.name if line.item == VINE else ""
         )
         confirmed = line.item == VINE and brief.nursery.order_state == "confirmed"
         late = bool(as_of and latest and not confirmed and latest < date.fromisoformat(as_of))
-        found.append(
-            OrderBy(line.item, supplier, needed, task, lead,
-                    "table" if weeks is None else "prices", latest, late)
-        )  # fmt: skip
+        found.append(OrderBy(line.item, supplier, needed, task, lead, lead_from, latest, late))
     return tuple(found)
+
+
+def days_to_come(orders: Sequence[OrderLine], prices: Sequence[PriceLine]) -> Mapping[str, int]:
+    """Days from the order to the coming of the slowest thing that each task needs. [d]."""
+    by_item = {line.item: line for line in prices}
+    days: dict[str, int] = {}
+    for line in orders:
+        row = lead_row(line.item)
+        weeks, _ = _lead(row, by_item.get(line.item))
+        for task in row["task"].split():
+            days[task] = max(days.get(task, 0), _days(weeks))
+    return days
+
+
+def _lead(row: Mapping[str, str], price: PriceLine | None) -> tuple[float, str]:
+    """Weeks from the order of a thing to its being there, and where they are known from."""
+    if price is None or price.lead_weeks is None:
+        return float(row["high"]), "table"
+    return price.lead_weeks, "prices"
 
 
 def order_day(needed: date, lead_weeks: float) -> date:
     """Last day to order what takes so many weeks to come."""
-    return needed - timedelta(days=math.ceil(7.0 * lead_weeks))
+    return needed - timedelta(days=_days(lead_weeks))
+
+
+def _days(weeks: float) -> int:
+    return math.ceil(7.0 * weeks)
 
 
 def lead_row(item: str) -> Mapping[str, str]:

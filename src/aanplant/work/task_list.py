@@ -15,6 +15,7 @@ from aanplant.water import Irrigation
 from aanplant.work.jobs import in_order
 from aanplant.work.norms import Hours, hours_figures, hours_of
 from aanplant.work.nursery_dates import months_before
+from aanplant.work.order_times import days_to_come
 from aanplant.work.own_tasks import check_names, own_tasks, refuse_ring
 from aanplant.work.planting_days import warm_up_days
 from aanplant.work.planting_pace import pace_of
@@ -29,6 +30,8 @@ DoneBy = Literal["crew", "machine", "one", "office", "wait"]
 office: a day at a desk; wait: nobody."""
 TABLE = "tasks.csv"
 GATE = "gate"
+ORDER = "order-materials"
+"""What is ordered then comes after its lead time."""
 BY_DELIVERY = ("receive", "plant", "water-in")
 """Tasks done for each delivery of vines by itself."""
 DELIVERED = "delivered"
@@ -123,7 +126,7 @@ def list_tasks(  # noqa: PLR0917 - one argument a stage, in the order of the job
     for task, made in own_tasks(inputs):
         found[task.id] = Listed(task, "crew" if task.person_hours else _without_people(task))
         figures += made
-    chained = _chained(found, needed, inputs)
+    chained = _chained(found, needed, inputs, days_to_come(work.orders, inputs.prices))
     order, ring = in_order({name: [one for one, _ in item.task.after]
                             for name, item in chained.items()})  # fmt: skip
     if ring:
@@ -233,16 +236,23 @@ def _delivery_after(
         earlier = ((f"receive-{number - 1}", -1),) if number > 1 else ()
         return ((GATE, 0), *earlier)
     if name == "plant":
-        return ((f"receive-{number}", _warm_days(brief, site)), ("peg-vines", 0))
+        return ((f"receive-{number}", _warm_days(brief, site, number)), ("peg-vines", 0))
     return ((f"plant-{number}", 0),)
 
 
-def _warm_days(brief: Brief, site: Site) -> int:
-    """Days that vines stand in the warm between the store and the field, by the month."""
+def _warm_days(brief: Brief, site: Site, number: int) -> int:
+    """Days that a delivery stands in the warm between the store and the field.
+
+    The first may be planted as planting begins; a later one is there in time for any of its days.
+    """
     span = planting_span(brief)
     if span is None:
         return 0
-    return warm_up_days(brief, span[0], is_south=site.frame.latitude_deg < 0.0)
+    length = (span[1] - span[0]).days if number > 1 else 0
+    return max(
+        warm_up_days(brief, span[0] + timedelta(days=at), is_south=site.frame.latitude_deg < 0.0)
+        for at in range(max(0, length) + 1)
+    )
 
 
 def _one(  # noqa: PLR0917 - what a task is made from
@@ -298,7 +308,10 @@ def _window(brief: Brief, row: Mapping[str, str]) -> tuple[date | None, date | N
 
 
 def _chained(
-    found: Mapping[str, Listed], needed: Mapping[str, Mapping[str, str]], inputs: Inputs
+    found: Mapping[str, Listed],
+    needed: Mapping[str, Mapping[str, str]],
+    inputs: Inputs,
+    to_come: Mapping[str, int],
 ) -> dict[str, Listed]:
     """Give every task those it waits for; the gate waits for all that must be ready."""
     last = {name: [one for one in found if one.rpartition("-")[0] == name] for name in BY_DELIVERY}
@@ -312,7 +325,8 @@ def _chained(
         after = [(each, lag) for one, lag in item.task.after for each in last.get(one) or (one,)]
         if base in needed and base not in BY_DELIVERY:
             for one in needed[base]["after"].split(";"):
-                after += [(each, 0) for each in last.get(one) or (one,)]
+                lag = to_come.get(name, 0) if one == ORDER else 0
+                after += [(each, lag) for each in last.get(one) or (one,)]
         if name == GATE:
             after += [(one, 0) for one, other in found.items() if other.task.is_gate]
         after += [(one, 0) for one in (*behind.get(name, ()), *behind.get(base, ()))]
