@@ -94,7 +94,6 @@ def timed():
         )  # fmt: skip
         write_plan(
             plan, block.plan_folder, made=datetime.now(UTC), groups=("report",), system="metric",
-            in_two_processes=True,
         )  # fmt: skip
         told("files written")
     json.dump(seconds, sys.stdout)

@@ -53,32 +53,6 @@ def test_plan_and_positions_are_always_written_and_others_draw_what_they_are_ask
     assert contents(folder)["sheet.pdf"] == b"a sheet"
 
 
-def test_two_processes_write_the_same_files(folder, tmp_path):
-    drawn = {"sheet.pdf": draw_text("a sheet"), "report.pdf": draw_text("a report")}
-    other = tmp_path / "other"
-
-    names = write(folder, kinds=["csv"], drawn=drawn)
-    others = write_plan_folder(
-        planned(), other, made=MADE, kinds=["csv"], drawn=drawn, in_two_processes=True
-    )
-
-    assert others == names
-    assert contents(other) == contents(folder)
-
-
-def test_what_fails_in_the_other_process_leaves_the_old_plan(folder):
-    write(folder, drawn={"sheet.pdf": draw_text("old")})
-
-    with pytest.raises(OSError, match="No space"):
-        write_plan_folder(
-            planned(), folder, made=MADE, in_two_processes=True,
-            drawn={"sheet.pdf": full_disk, "report.pdf": draw_text("new")},
-        )  # fmt: skip
-
-    assert contents(folder)["sheet.pdf"] == b"old"
-    assert beside(folder) == ["kiepersol"]
-
-
 def test_a_new_plan_takes_the_place_of_the_old_one_with_all_its_files(folder):
     write(folder, kinds=["kml"], drawn={"sheet.pdf": draw_text("old")})
 

@@ -53,7 +53,6 @@ def run_demo(folder: Path, units: Units | None) -> None:
             made=datetime.now(UTC),
             groups=FILE_GROUPS,
             system=system,
-            in_two_processes=True,
         )
         with spoken_in(plan.inputs, FIRST_LANGUAGE):
             show_summary(plan, system)

@@ -51,9 +51,7 @@ def run_plan(
     system = shown_units(units, block)
     made = datetime.now(UTC)
     target = block.plan_folder if folder is None else folder
-    written = write_plan(
-        plan, target, made=made, groups=kinds, system=system, language=crew, in_two_processes=True
-    )
+    written = write_plan(plan, target, made=made, groups=kinds, system=system, language=crew)
     if as_json:
         json.dump(plan_document(plan, made=made), sys.stdout, indent=1, sort_keys=True)
         sys.stdout.write("\n")

@@ -48,13 +48,11 @@ def write_plan(
     groups: Sequence[str],
     system: UnitSystem,
     language: str = "",
-    in_two_processes: bool = False,
 ) -> tuple[str, ...]:
     """Write the folder whole or not at all; return the names of the files in it.
 
     ``plan.json``, ``plan.gpkg`` and the sheet are always written. ``language`` is that of the
-    papers for the crew, "" for the estate's. A program with a single thread may ask for
-    ``in_two_processes``.
+    papers for the crew, "" for the estate's.
     """
     with spoken_in(plan.inputs, FIRST_LANGUAGE):
         drawn = _sheet(plan, made, system)
@@ -68,9 +66,7 @@ def write_plan(
         for name, draw in drawn.items()
     }
     kinds = [group for group in groups if group not in DRAWN_GROUPS]
-    return write_plan_folder(
-        plan, folder, made=made, kinds=kinds, drawn=drawn, in_two_processes=in_two_processes
-    )
+    return write_plan_folder(plan, folder, made=made, kinds=kinds, drawn=drawn)
 
 
 def spoken_in(inputs: Inputs, language: str) -> AbstractContextManager[Speech]:

@@ -10,7 +10,6 @@ import os
 import shutil
 from collections.abc import Callable, Collection, Mapping
 from datetime import datetime
-from functools import partial
 from pathlib import Path
 
 from aanplant.errors import InputError, cannot_be_made
@@ -21,7 +20,6 @@ from aanplant.files.lonlat import write_geojson, write_gpx, write_kml
 from aanplant.files.orders import write_orders_csv, write_orders_xlsx
 from aanplant.files.plan_json import write_plan_json
 from aanplant.files.set_out_csv import write_set_out_csv
-from aanplant.files.side_by_side import beside
 from aanplant.plan import Plan
 
 Writer = Callable[[Plan, Path, datetime], None]
@@ -46,9 +44,8 @@ WRITERS: Mapping[str, Mapping[str, Writer]] = {
 """Kinds of files by the name a user gives them, each with its files and their writers."""
 ALWAYS = ("json", "gpkg")
 KINDS = tuple(WRITERS)
-SHEET = ("sheet.svg", "sheet.pdf", "sheet.png")
 DRAWN_NAMES = (
-    *SHEET, "tape-and-pegs.pdf", "tape-and-pegs.txt",
+    "sheet.pdf", "sheet.svg", "sheet.png", "tape-and-pegs.pdf", "tape-and-pegs.txt",
     "row-direction.svg", "spreader-sheet.csv", "spreader-sheet.pdf", "site-report.pdf",
     "spares.svg", "stock-report.pdf",
     "trellis.svg", "erection-sheet.pdf",
@@ -68,7 +65,6 @@ def write_plan_folder(
     made: datetime,
     kinds: Collection[str] = KINDS,
     drawn: Mapping[str, Drawer] | None = None,
-    in_two_processes: bool = False,
 ) -> tuple[str, ...]:
     """Write a plan's folder in place of the one that stands there, whole or not at all.
 
@@ -85,8 +81,6 @@ def write_plan_folder(
     drawn : mapping of str to callable, optional
         Further files by name, some of ``DRAWN_NAMES``; each is called with the plan and
         the path it must write.
-    in_two_processes : bool
-        Whether two processes share the work, see ``side_by_side.beside``.
 
     Returns
     -------
@@ -118,9 +112,7 @@ def write_plan_folder(
             raise
         raise cannot_be_made(folder, error) from None
     try:
-        names = _fill(
-            plan, new, made, (*ALWAYS, *kinds), drawers, in_two_processes=in_two_processes
-        )
+        names = _fill(plan, new, made, (*ALWAYS, *kinds), drawers)
         _keep_on_disk(new)
         _exchange(folder)
     except BaseException:
@@ -180,36 +172,20 @@ def _fill(
     made: datetime,
     kinds: Collection[str],
     drawers: Mapping[str, Drawer],
-    *,
-    in_two_processes: bool,
 ) -> tuple[str, ...]:
-    written: dict[str, Callable[[], None]] = {
-        name: partial(write, plan, folder / name, made)
-        for kind, files in WRITERS.items()
-        if kind in kinds
-        for name, write in files.items()
-    }
-    sheets = {name: partial(draw, plan, folder / name)
-              for name, draw in drawers.items() if name in SHEET}  # fmt: skip
-    others = {name: partial(draw, plan, folder / name)
-              for name, draw in drawers.items() if name not in SHEET}  # fmt: skip
-    # About half of the work each.
-    aside, here = (written | sheets, others) if others else (written, sheets)
-    if in_two_processes:
-        with beside(partial(_run, aside)):
-            _run(here)
-    else:
-        _run(aside | here)
-    names = (*written, *sheets, *others)
+    names = []
+    for kind, files in WRITERS.items():
+        if kind in kinds:
+            for name, write in files.items():
+                write(plan, folder / name, made)
+                names.append(name)
+    for name, draw in drawers.items():
+        draw(plan, folder / name)
+        names.append(name)
     missing = [name for name in names if not (folder / name).is_file()]
     if missing:
         raise ValueError(f"no file was written for {', '.join(missing)}")
-    return names
-
-
-def _run(writers: Mapping[str, Callable[[], None]]) -> None:
-    for write in writers.values():
-        write()
+    return tuple(names)
 
 
 def _exchange(folder: Path) -> None:
