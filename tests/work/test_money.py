@@ -14,7 +14,7 @@ from aanplant.brief import parse_brief
 from aanplant.inputs import PriceLine
 from aanplant.work.budget import net_present_value, real_rate
 from aanplant.work.money import Money, reckon
-from aanplant.work.money_lines import HOURS, TABLE, stage_of, year_of
+from aanplant.work.money_lines import CARE, HOURS, TABLE, stage_of, year_of
 from aanplant.work.tasks import UNBOOKED, Booked, Calendar, Task
 from aanplant.workforce import EstateMachine, Labour
 from tests.files.plans import BRIEF, planned
@@ -228,6 +228,9 @@ def test_without_a_month_of_planting_the_sums_stand_and_no_month_does():
 
     assert made.by_month == {}
     assert made.establishment > 0
+    assert "money.no_care" in messages_of(made)
+    assert CARE in made.lacks
+    assert figure(made, "work.budget.establishment").message_id.endswith("at_least")
 
 
 def test_every_material_has_a_stage():

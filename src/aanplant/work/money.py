@@ -1,7 +1,7 @@
 """What the block costs and brings in, from the first pit to the last harvest counted."""
 
 import dataclasses
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -18,6 +18,7 @@ from aanplant.work.money_advice import advice
 from aanplant.work.money_figures import figures_of
 from aanplant.work.money_finance import Financing, finance
 from aanplant.work.money_lines import (
+    CARE,
     HOURS,
     AftercareRound,
     MoneyLine,
@@ -161,7 +162,7 @@ def reckon(  # noqa: PLR0917 - one argument a stage, in the order of the job
     layout: Layout,
     work: Programme,
     calendar: Calendar,
-    rounds: Iterable[AftercareRound] = (),
+    rounds: Sequence[AftercareRound] = (),
     needed: Mapping[str, date] = NOT_KNOWN,
 ) -> Money:
     """Reckon the money of a block.
@@ -174,7 +175,7 @@ def reckon(  # noqa: PLR0917 - one argument a stage, in the order of the job
         Wages and prices.
     layout, work, calendar
         What stands, what is ordered, and who works when.
-    rounds : iterable of AftercareRound
+    rounds : sequence of AftercareRound
         Aftercare of the young vines.
     needed : mapping of str to date
         Day by which an item of the order must be there; its stage's month where none is given.
@@ -206,6 +207,8 @@ def reckon(  # noqa: PLR0917 - one argument a stage, in the order of the job
         lacks = (*lacks, WAGE)
     if not (calendar.booked or calendar.tasks):
         lacks = (*lacks, HOURS)
+    elif not rounds:
+        lacks = (*lacks, CARE)
     missing = [key for key in YEARLY if getattr(brief.money, key) is None]
     money = Money(
         lines,

@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from aanplant.brief import Brief
 from aanplant.work.money_figures import INVESTMENT
-from aanplant.work.money_lines import HOURS
+from aanplant.work.money_lines import CARE, HOURS
 from aanplant.working import Finding, Value
 
 if TYPE_CHECKING:
@@ -18,7 +18,9 @@ def advice(brief: Brief, money: "Money") -> tuple[Finding, ...]:
     found = [_basis(brief, money)]
     if HOURS in money.lacks:
         found.append(Finding("money", "care", "money.no_hours", {}, "work.budget.establishment"))
-    unpriced = [name for name in money.lacks if name != HOURS]
+    if CARE in money.lacks:
+        found.append(Finding("money", "care", "money.no_care", {}, "work.budget.establishment"))
+    unpriced = [name for name in money.lacks if name not in {HOURS, CARE}]
     if unpriced:
         values: _Values = {
             "items": ", ".join(unpriced),

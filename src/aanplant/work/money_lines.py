@@ -23,6 +23,8 @@ _MONTHS_BEFORE = {"ground": 12, "preparation": 6, "water": 2, "wire": 1, "rows":
 _HOUR = "h"
 HOURS = "hours of work"
 """What every sum lacks while no task is booked."""
+CARE = "care of the young vines"
+"""What every sum lacks while its rounds have no day."""
 
 
 class AftercareRound(Protocol):
