@@ -161,8 +161,11 @@ def test_no_path_over_the_wire_reaches_a_file_outside(
 ):
     answer = client.get(f"/api/v1/blocks/{'/'.join(parts)}/{end}")
 
-    assert answer.status_code in {404, 405, 422, 503}
+    # A client may shorten the path to a place inside the page, which then answers itself.
+    is_page = answer.headers["content-type"].startswith("text/html")
+    assert is_page or answer.status_code in {404, 405, 422}
     assert "season_start" not in answer.text
+    assert "[block]" not in answer.text
 
 
 def test_a_link_beside_the_brief_that_leads_out_is_no_source(estate: Path, tmp_path: Path):
