@@ -14,6 +14,11 @@ import pytest
 hypothesis.settings.register_profile("ci", derandomize=True, deadline=None, max_examples=100)
 hypothesis.settings.load_profile("ci")
 
+CHROMIUM = Path("/usr/bin/chromium")
+FLAGS = (
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+)  # fmt: skip
 CHECKS = Path(__file__).parents[1] / "docs" / "checks.md"
 HEADER = """\
 # Our numbers beside the published ones
@@ -24,6 +29,19 @@ out of date. *Difference* is ours less the printed number, as rounded here.
 | quantity | source | printed | ours | difference | unit |
 |---|---|---:|---:|---:|---|
 """
+
+
+@pytest.fixture(scope="session")
+def browser():
+    """Debian's Chromium without a window; one for all tests, as one process has but one."""
+    if not CHROMIUM.exists():
+        pytest.skip(f"no {CHROMIUM}")
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as started:
+        opened = started.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield opened
+        opened.close()
 
 
 @dataclass(frozen=True, order=True)

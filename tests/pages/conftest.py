@@ -10,7 +10,7 @@ from types import SimpleNamespace
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from aanplant.cli.writing import FILE_GROUPS, write_plan
 from aanplant.server import create_app
@@ -18,30 +18,15 @@ from aanplant.server.pages import FOLDER, INDEX
 
 ROOT = Path(__file__).parents[2]
 EXAMPLE = ROOT / "examples" / "lowquince"
-CHROMIUM = Path("/usr/bin/chromium")
-FLAGS = (
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-)  # fmt: skip
 PLANNED_MS = 60_000
 DESK = {"width": 1440, "height": 900}
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    if not CHROMIUM.exists():
-        pytest.skip(f"no {CHROMIUM}")
-    if not (FOLDER / INDEX).exists():
-        pytest.skip("the desk page is not built; `make web` builds it")
-    with sync_playwright() as started:
-        opened = started.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield opened
-        opened.close()
 
 
 @pytest.fixture
 def served(tmp_path: Path) -> Iterator[SimpleNamespace]:
     """A running server: its address, the estate's folder, and a way to end it."""
+    if not (FOLDER / INDEX).exists():
+        pytest.skip("the desk page is not built; `make web` builds it")
     folder = tmp_path / "lowquince"
     shutil.copytree(EXAMPLE, folder, ignore=shutil.ignore_patterns("plans"))
     app = create_app(

@@ -20,11 +20,6 @@ from tests.report import blocks, sites
 from tests.report.test_plan_report import example, plain
 from tests.report.test_sheet import HOSTILE
 
-CHROMIUM = Path("/usr/bin/chromium")
-FLAGS = (
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-)  # fmt: skip
 LARGEST_BYTES = 3_000_000
 LEAST_CONTRAST = 4.5
 PHONE, DESK = 360, 1600
@@ -83,18 +78,6 @@ def written(tmp_path_factory):
     path = tmp_path_factory.mktemp("page") / "report.html"
     write_report_page(report(), path)
     return path
-
-
-@pytest.fixture(scope="module")
-def browser():
-    if not CHROMIUM.exists():
-        pytest.skip(f"no {CHROMIUM}")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as started:
-        opened = started.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield opened
-        opened.close()
 
 
 def test_the_numbered_headings_are_those_of_the_pdf(paper):

@@ -65,11 +65,15 @@ def report_of(plan: Plan, *, made: datetime, system: UnitSystem = "metric") -> R
     told_parts = parts(plan, made, system)
     counts = {level: sum(finding.level == level for finding in plan.findings)
               for level in ("stop", "care", "note")}  # fmt: skip
+    others = told(homeless(plan, told_parts), system)
+    words = {name: word(f"plan_report.{name}") for name in _WORDS}
+    if not others:
+        del words["others"]
     data = {
         **properties(plan, made),
         "running": fitted(heading_of(plan), _RUNNING_MM, _RUNNING_SIZE_MM),
         "paper": PAPERS[system],
-        "words": {name: word(f"plan_report.{name}") for name in _WORDS},
+        "words": words,
         "marks": marks_told(),
         "facts": facts(plan, system),
         "picture": _placed("block.svg", drawings["block.svg"], word("plan_report.caption.block")),
@@ -89,7 +93,7 @@ def report_of(plan: Plan, *, made: datetime, system: UnitSystem = "metric") -> R
             for part in told_parts
         ],
         "register": _register(told_parts, system),
-        "others": told(homeless(plan, told_parts), system),
+        "others": others,
         "workings": workings(plan, system),
         "sources": sources_told(plan),
     }
