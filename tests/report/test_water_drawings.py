@@ -2,12 +2,14 @@
 
 import dataclasses
 import re
+from pathlib import Path
 
 import numpy as np
 import pytest
 import shapely
 from pypdf import PdfReader
 
+from aanplant.files import open_block, read_inputs
 from aanplant.plan import make_plan
 from aanplant.report.block_map import Tone
 from aanplant.report.pressure_map import (
@@ -34,12 +36,15 @@ from aanplant.report.water_sheet import (
     water_sheet,
     water_view,
 )
+from aanplant.units import show_number
 from aanplant.water.emitters import KPA_PER_M
 from aanplant.water.pipe_runs import device_codes, pipe_runs
 from tests.report import blocks, watered
 from tests.report.test_sheet import HOSTILE, path_of
 
 PLANS = ("watered", "little")
+
+EXAMPLE = Path(__file__).parents[2] / "examples" / "lowquince" / "blocks" / "kiepersol"
 
 
 def words_of(svg):
@@ -225,6 +230,20 @@ def test_the_card_speaks_of_chemicals_only_where_they_are_injected():
     said = [text for text in with_them["cautions"] if text.startswith("Chemicals")]
     assert len(said) == int(plan.brief.head_works.injects)
     assert not [text for text in without["cautions"] if text.startswith("Chemicals")]
+
+
+def test_where_a_canal_brings_water_by_turns_the_card_promises_no_hours_of_the_day():
+    block = open_block(EXAMPLE)
+    watering = block.brief.watering.model_copy(update={"turn_every": 7, "turn_hours": 168.0})
+    storage = block.brief.water.model_copy(update={"storage": 0.0})
+    changed = block.brief.model_copy(update={"watering": watering, "water": storage})
+    plan = make_plan(changed, read_inputs(block), until="water")
+
+    card = set_card_data(plan, made=blocks.MADE, system="metric")
+
+    assert {line[-1] for line in card["sets"]} == {""}
+    hours = show_number(round(7 * plan.water.running.hours_each, 1))
+    assert f"each set needs {hours} h in every turn" in card["notes"][1]
 
 
 @pytest.mark.parametrize("system", ["metric", "imperial"])

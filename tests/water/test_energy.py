@@ -69,7 +69,7 @@ def test_dear_energy_widens_the_pipes_and_lowers_the_head(weighed):
 
 @pytest.mark.parametrize("emitter", [{}, PLAIN])
 def test_no_pump_of_any_head_makes_a_cheaper_year(emitter):
-    """Every head in steps of half a metre, by a pump of that head at any flow."""
+    """Every head in steps of a metre, by a pump of that head at any flow."""
     water = {"emitter": {"flow": 2.0, "spacing": 0.6, **emitter}}
     brief, chosen = watered({"energy_price": DEAR}, water=water)
     per_m = head_price(brief, chosen.system.weighed_m3)

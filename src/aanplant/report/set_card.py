@@ -94,7 +94,7 @@ def _set(made: DesignedSystem, plan: Plan, number: int, system: UnitSystem) -> l
 
 
 def _hours(plan: Plan, number: int) -> str:
-    """When a set runs on a day of the peak, such as 18:00 to 21:20."""
+    """When a set runs on a day of the peak, such as 18:00 to 21:20; empty on canal turns."""
     running = plan.water.running
     if running is None:
         return ""
@@ -114,6 +114,9 @@ def _hours_note(plan: Plan) -> str:
     running = plan.water.running
     if running is None:
         return word("set_card.hours_note")
+    if running.turn_every is not None:
+        hours = show_number(round(running.turn_every * running.hours_each, 1))
+        return fill("set_card.turn_note", age=running.age + 1, days=running.turn_every, hours=hours)
     minutes = round(MINUTES * running.hours_each)
     taken = len({run.number for run in running.runs}) * running.hours_each
     name = "peak_note" if taken <= running.free_h else "peak_over_note"

@@ -29,8 +29,11 @@ class Running:
         Year of age of the thirstiest peak, the first being 0; its day is scheduled.
     hours_each : float
         That every set runs on that day. [h]
+    turn_every : int or None
+        Days from one turn of the canal to the next, where no store carries water between; a set
+        then runs the hours of all of them in its turn. [d]
     runs : tuple of Run
-        Spells of that day, in order.
+        Spells of that day, in order; empty where the turns say when there is water.
     free_h : float
         Hours of a day in which water may run. [h]
     week : tuple of str
@@ -45,6 +48,7 @@ class Running:
 
     age: int
     hours_each: float
+    turn_every: int | None
     runs: tuple[Run, ...]
     free_h: float
     week: tuple[str, ...]
@@ -69,6 +73,7 @@ def run_sets(brief: Brief, system: DesignedSystem, needs: WaterNeeds) -> Running
     rules, age = brief.watering, needs.thirstiest
     sets, hours = len(system.system.sets), float(needs.set_hours[age])
     runs = in_turn(sets, hours, powered(rules.starts_at, rules.no_power), DAY_H)
+    turn_every = None if needs.bridges_turns(age, brief.water.storage) else rules.turn_every
     # Soils follow the zones; where there are none, the one soil serves all sets.
     zone = np.minimum(np.maximum(system.system.sets.zone, 0), len(needs.soils) - 1)
     first = needs.first
@@ -77,7 +82,8 @@ def run_sets(brief: Brief, system: DesignedSystem, needs: WaterNeeds) -> Running
     return Running(
         age,
         hours,
-        runs,
+        turn_every,
+        runs if turn_every is None else (),
         free_hours(rules),
         first.week if by_dripper else (),
         minutes if by_dripper else np.zeros((0, sets)),
