@@ -1,13 +1,7 @@
 /** The block's rows, vines and posts, drawn from typed arrays straight onto a canvas. */
 
 import type { TypedArray } from '../api/arrays';
-
-export interface Ink {
-  ink: string;
-  soft: string;
-  ground: string;
-  water: string;
-}
+import type { Ink } from './ink';
 
 export type Shown = Record<'vines' | 'rows' | 'posts' | 'anchors', boolean>;
 

@@ -1,0 +1,115 @@
+/** The map under the sheet: metres of the block itself, what lies on it, and what the pointer does.
+ *
+ * Layers and interactions are put on through `add` and `use`, which answer with how to take them
+ * off again; so a part of the sheet holds its own and nobody else's. */
+
+import Map from 'ol/Map';
+import View from 'ol/View';
+import { containsExtent, getCenter } from 'ol/extent';
+import type Interaction from 'ol/interaction/Interaction';
+import { defaults } from 'ol/interaction/defaults';
+import type BaseLayer from 'ol/layer/Base';
+import Projection from 'ol/proj/Projection';
+import { getContext, setContext } from 'svelte';
+
+import { onNewInk } from './ink';
+
+export type Place = [number, number];
+export type Extent = [number, number, number, number];
+/** What the pointer does on the sheet: one thing at a time. */
+export type Mode = 'look' | 'measure' | 'draw';
+
+/** What lies over what, the lowest first. */
+export const LEVEL = { picture: 0, ground: 10, outline: 20, rows: 30, water: 40, mark: 50, drawing: 60, measure: 70 } as const;
+
+const KEY = Symbol('sheet');
+const DURATION_MS = 200;
+const NEAR_M_PX = 0.3;
+const PAD_PX = [40, 40, 60, 40];
+
+export class SheetMap {
+  /** Metres of the block itself; nothing here stands on the globe. */
+  readonly projection = new Projection({ code: 'block', units: 'm', metersPerUnit: 1 });
+  readonly map: Map;
+  mode = $state<Mode>('look');
+  /** Metres for one pixel, when the map stands still. */
+  resolution = $state(1);
+  /** Where the pointer is, in metres of the block. */
+  pointer = $state.raw<Place | null>(null);
+
+  constructor() {
+    this.map = new Map({
+      controls: [],
+      interactions: defaults({ onFocusOnly: false }),
+      layers: [],
+      view: new View({ projection: this.projection, center: [0, 0], resolution: 1, minResolution: 0.005, maxResolution: 20 }),
+    });
+    this.map.on('pointermove', ({ coordinate, dragging }) => {
+      if (!dragging) this.pointer = [coordinate[0] ?? 0, coordinate[1] ?? 0];
+    });
+    this.map.on('moveend', () => (this.resolution = this.#view.getResolution() ?? 1));
+  }
+
+  get #view(): View {
+    return this.map.getView();
+  }
+
+  /** Stand in an element of the page; the answer leaves it. */
+  stand(frame: HTMLElement): () => void {
+    this.map.setTarget(frame);
+    const left = (): void => {
+      this.pointer = null;
+    };
+    frame.addEventListener('pointerleave', left);
+    const noMore = onNewInk(() => this.redraw());
+    return () => {
+      noMore();
+      frame.removeEventListener('pointerleave', left);
+      this.map.setTarget();
+    };
+  }
+
+  add(layer: BaseLayer, level: keyof typeof LEVEL): () => void {
+    layer.setZIndex(LEVEL[level]);
+    this.map.addLayer(layer);
+    return () => void this.map.removeLayer(layer);
+  }
+
+  use(interaction: Interaction): () => void {
+    this.map.addInteraction(interaction);
+    return () => void this.map.removeInteraction(interaction);
+  }
+
+  redraw(): void {
+    for (const layer of this.map.getAllLayers()) layer.getSource()?.changed();
+  }
+
+  /** Show all of an extent; false while the sheet has no size yet. */
+  fit(extent: Extent): boolean {
+    this.#view.fit(extent, { padding: PAD_PX });
+    return containsExtent(this.#view.calculateExtent(), getCenter(extent).concat(getCenter(extent)));
+  }
+
+  zoom(factor: number): void {
+    this.#view.animate({ resolution: (this.#view.getResolution() ?? 1) * factor, duration: DURATION_MS });
+  }
+
+  /** Move by pixels of the screen, right and up. */
+  pan(right: number, up: number): void {
+    const step = this.#view.getResolution() ?? 1;
+    const [x, y] = this.#view.getCenter() ?? [0, 0];
+    this.#view.setCenter([(x ?? 0) + right * step, (y ?? 0) + up * step]);
+  }
+
+  goTo(place: Place): void {
+    const resolution = Math.min(this.#view.getResolution() ?? 1, NEAR_M_PX);
+    this.#view.animate({ center: place, resolution, duration: DURATION_MS });
+  }
+}
+
+/** Let the parts below find the sheet's map. */
+export function shareSheetMap(sheet: SheetMap): SheetMap {
+  return setContext(KEY, sheet);
+}
+
+export const sheetMap = (): SheetMap => getContext<SheetMap>(KEY);
