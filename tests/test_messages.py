@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from aanplant import messages, tables
-from aanplant.plan import STAGE_NAMES
+from aanplant.stages import STAGE_NAMES
 from aanplant.working import Finding
 
 SOURCE = Path(str(files("aanplant")))

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from aanplant import plan as plans
 from aanplant import tables
 from aanplant.brief import Brief, parse_brief
 from aanplant.errors import Cancelled
 from aanplant.files import open_block, read_inputs
 from aanplant.inputs import PriceLine
-from aanplant.plan import STAGE_NAMES, STAGES, make_plan
+from aanplant.plan import make_plan
+from aanplant.stages import STAGE_NAMES, STAGES
 
 EXAMPLE = Path(__file__).parents[1] / "examples" / "lowquince" / "blocks"
 FROM_WORK = ("work", "tasks", "calendar", "planting", "money")
@@ -236,7 +236,7 @@ def test_a_minimal_brief_outside_an_estate_plans_in_its_utm_zone(tmp_path):
 
 
 def test_stage_names_are_what_plans_know():
-    assert plans.STAGE_NAMES == (
+    assert STAGE_NAMES == (
         "site",
         "stock",
         "layout",

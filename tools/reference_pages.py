@@ -24,7 +24,8 @@ from aanplant.brief import Brief, Default, Quantity, Section, meanings, parse_br
 from aanplant.cli.app import app
 from aanplant.estate import Estate
 from aanplant.files import open_block, read_inputs
-from aanplant.plan import STAGE_NAMES, make_plan
+from aanplant.plan import make_plan
+from aanplant.stages import STAGE_NAMES
 from aanplant.working import LEVELS, Working
 
 ROOT = Path(__file__).parents[1]

@@ -10,10 +10,11 @@ from starlette.testclient import TestClient
 
 from aanplant.errors import Cancelled, InputError
 from aanplant.files import open_block, read_inputs
-from aanplant.plan import STAGE_NAMES, Plan, make_plan
+from aanplant.plan import Plan, make_plan
 from aanplant.server.layers import LAYERS
 from aanplant.server.planning import Planner
 from aanplant.server.store import EstateStore
+from aanplant.stages import STAGE_NAMES
 from aanplant.water.emitters import KPA_PER_M
 from tests.server.unpacking import unpacked
 

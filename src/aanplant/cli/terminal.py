@@ -12,7 +12,8 @@ from rich.table import Table
 
 from aanplant import messages
 from aanplant.brief import Brief
-from aanplant.plan import STAGE_NAMES, Check, Plan
+from aanplant.plan import Check, Plan
+from aanplant.stages import STAGE_NAMES
 from aanplant.stock.rootstock_answer import RootstockChoice
 from aanplant.units import UnitSystem, show
 from aanplant.water.designed import DesignedSystem

@@ -7,10 +7,10 @@ from fastapi import APIRouter, Query
 from aanplant import __version__
 from aanplant.brief import Brief
 from aanplant.catalogues import FIRST_LANGUAGE, catalogue, languages
-from aanplant.plan import STAGE_NAMES
 from aanplant.server.brief_fields import told_fields
 from aanplant.server.desk import DeskOf, ReaderOf
 from aanplant.server.shapes import EstateShape, FieldsShape, WordsShape
+from aanplant.stages import STAGE_NAMES
 
 router = APIRouter(tags=["estate"])
 

@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from aanplant.errors import Cancelled, InputError
-from aanplant.plan import STAGE_NAMES
 from aanplant.server.problems import problem_document
+from aanplant.stages import STAGE_NAMES
 
 State = Literal["waiting", "running", "done", "failed", "cancelled"]
 ENDED: frozenset[State] = frozenset({"done", "failed", "cancelled"})

@@ -6,13 +6,13 @@ from typing import Any
 from fastapi import APIRouter, Response
 
 from aanplant.errors import Cancelled
-from aanplant.plan import STAGE_NAMES
 from aanplant.server.arrays import MEDIA_TYPE
 from aanplant.server.desk import DeskOf, ReaderOf
 from aanplant.server.layers import LAYERS
 from aanplant.server.preview import preview_bytes
 from aanplant.server.problems import Problem
 from aanplant.server.shapes import PreviewShape
+from aanplant.stages import STAGE_NAMES
 
 router = APIRouter(tags=["previews"])
 _BYTES: dict[int | str, dict[str, Any]] = {

@@ -5,8 +5,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
-from aanplant.plan import STAGE_NAMES
 from aanplant.server.layers import LAYERS
+from aanplant.stages import STAGE_NAMES
 from aanplant.units import UnitSystem
 
 StageName = Annotated[str, StringConstraints(pattern=f"^({'|'.join(STAGE_NAMES)})$")]
