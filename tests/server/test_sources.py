@@ -103,7 +103,9 @@ def test_what_was_drawn_can_be_saved_and_read_again(client: TestClient, key: str
 
     assert saved.status_code == 200, saved.text
     assert drawn["features"]
-    assert client.get(f"{BLOCK}/drawn/{key}").json() == drawn
+    again = client.get(f"{BLOCK}/drawn/{key}").json()
+    assert again["features"] == drawn["features"]
+    assert (again["file"], again["save_as"]) == ("again.geojson", "again.geojson")
 
 
 def test_an_outline_is_shown_before_there_is_a_block(client: TestClient, estate: Path):

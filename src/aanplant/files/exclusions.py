@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
-from shapely import get_coordinates
+from shapely import get_coordinates, is_valid_reason
 from shapely.geometry import LineString, MultiLineString
 
 from aanplant.errors import InputError
@@ -52,8 +52,8 @@ def read_exclusions(path: Path, *, grid: str = "") -> tuple[Exclusion, ...]:
     Raises
     ------
     InputError
-        If the file can't be read, a kind, treatment or property is not known, a
-        clearance is no length, or a power line is to be skipped over.
+        If the file can't be read, a kind, treatment or property is not known, a shape
+        crosses itself, a clearance is no length, or a power line is to be skipped over.
     """
     drawings = _exclusion_layers(read_drawings(path))
     if path.suffix.lower() == ".dxf":
@@ -109,6 +109,12 @@ def _exclusion(feature: Feature, number: int, where: str) -> Exclusion:
             raise InputError(where, f"the property {key!r}", f"{near!r}")
     kind = _kind(feature, where)
     treatment = _treatment(feature, kind, where)
+    if not feature.geometry.is_valid:
+        raise InputError(
+            where,
+            f"an outline that crosses itself ({is_valid_reason(feature.geometry)})",
+            "a shape whose sides don't cross",
+        )
     is_line = isinstance(feature.geometry, (LineString, MultiLineString))
     clearance_m = _length(feature, "clearance", where)
     width_m = _length(feature, "width", where)

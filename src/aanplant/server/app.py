@@ -12,6 +12,7 @@ from aanplant import __version__
 from aanplant.plan import Plan
 from aanplant.server import (
     block_routes,
+    drawing_routes,
     estate_routes,
     plan_routes,
     preview_routes,
@@ -67,7 +68,14 @@ def create_app(folder: Path, *, groups: Sequence[str], write_plan: WritePlan) ->
     )
     app.state.desk = desk
     answer_in_one_shape(app)
-    for routes in (estate_routes, block_routes, source_routes, preview_routes, plan_routes):
+    for routes in (
+        estate_routes,
+        block_routes,
+        source_routes,
+        drawing_routes,
+        preview_routes,
+        plan_routes,
+    ):
         app.include_router(routes.router, prefix="/api/v1")
     serve_pages(app)
     app.add_middleware(Guard)

@@ -5,10 +5,11 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from shapely.geometry import LineString, Point, Polygon, mapping
+from shapely.geometry import LineString, MultiLineString, Point, Polygon, mapping
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.brief import Brief
+from aanplant.errors import InputError
 from aanplant.files.base_lines import read_base_line
 from aanplant.files.delivery_volumes import read_delivery_volumes
 from aanplant.files.exclusions import read_exclusions
@@ -51,13 +52,17 @@ def _listed(items: Iterable[object]) -> Iterable[dict[str, Any]]:
                     kind=item.kind,
                     treatment=item.treatment,
                     clearance=item.clearance_m,
-                    **({"width": item.corridor_width_m} if item.corridor_width_m else {}),
+                    **({"width": item.corridor_width_m} if _is_line(item.geometry) else {}),
                 )
             case DrawnZone():
                 yield _feature(item.geometry, name=item.name, pit=item.pit)
             case Pit():
                 place = Point(item.longitude_deg, item.latitude_deg)
                 yield _feature(place, name=item.name, depth_m=item.depth_m)
+
+
+def _is_line(geometry: BaseGeometry) -> bool:
+    return isinstance(geometry, (LineString, MultiLineString))
 
 
 def _feature(geometry: BaseGeometry, **properties: object) -> dict[str, Any]:
@@ -86,3 +91,16 @@ READERS: Mapping[str, Reading] = {
     "climate.weather": lambda path, _, __: read_weather(path, is_own=True),
 }
 """How the file behind each key is read: its path, the brief, and the block's folder."""
+
+
+def reader_of(key: str) -> Reading:
+    """Return how the file behind a key is read.
+
+    Raises
+    ------
+    InputError
+        If the key names no file.
+    """
+    if key not in READERS:
+        raise InputError("key", repr(key), f"one of {', '.join(READERS)}")
+    return READERS[key]

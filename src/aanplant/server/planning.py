@@ -107,6 +107,13 @@ class Planner:
         """Survey the ground of a block as it is saved."""
         return self._plan(name, self.opened(name), lambda _, __: None, until="site").site
 
+    def surveyed(self, name: str) -> tuple[Site, Inputs] | None:
+        """Ground and inputs of a block as it is saved; None where they cannot be used."""
+        try:
+            return self.site(name), self._read(name, self.opened(name))
+        except InputError:
+            return None
+
     def is_current(self, name: str, record: PlanRecord) -> bool:
         """Whether a written plan is of the brief and the files as they lie there now."""
         try:

@@ -12,7 +12,6 @@ from aanplant.units import UnitSystem
 StageName = Annotated[str, StringConstraints(pattern=f"^({'|'.join(STAGE_NAMES)})$")]
 LayerName = Annotated[str, StringConstraints(pattern=f"^({'|'.join(LAYERS)})$")]
 ShortText = Annotated[str, StringConstraints(max_length=80)]
-Position = Annotated[list[float], Field(min_length=2, max_length=2)]
 
 
 class Shape(BaseModel):
@@ -204,30 +203,6 @@ class GeoShape(Shape):
         }]]
     )  # fmt: skip
     """Features; empty for what has no place, such as weather."""
-
-
-class PlacesShape(Shape):
-    """Places of a block in one of its grids."""
-
-    given_in: Literal["frame", "grid", "lonlat"] = Field(examples=["frame"])
-    """The block's own metres, the set-out grid, or longitude and latitude."""
-    places: list[Position] = Field(max_length=5000, examples=[[[0.0, 0.0], [12.5, -3.0]]])
-    """Pairs of coordinates, in the order of the grid's own axes."""
-
-
-class PlacedShape(Shape):
-    """The same places in all grids of a block."""
-
-    frame: list[Position] = Field(examples=[[[0.0, 0.0]]])
-    """East and north of the block's origin. [m]"""
-    lonlat: list[Position] = Field(examples=[[[20.0, -33.0]]])
-    """On WGS 84. [deg]"""
-    grid: list[Position] = Field(examples=[[[-93412.25, 3652810.5]]])
-    """In the set-out grid. [m]"""
-    grid_code: str = Field(examples=["EPSG:2048"])
-    """Its code."""
-    grid_axes: list[str] = Field(examples=[["Y_westing_m", "X_southing_m"]])
-    """Its axes, in the order in which the pairs hold them."""
 
 
 class FieldShape(Shape):

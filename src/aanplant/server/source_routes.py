@@ -5,7 +5,6 @@ from http import HTTPStatus
 from pathlib import Path
 from typing import Annotated, Any
 
-import numpy as np
 from fastapi import APIRouter, Body, Header, Query, Response
 from starlette.responses import FileResponse
 
@@ -15,15 +14,10 @@ from aanplant.files.outlines import read_outline
 from aanplant.inputs import Outline
 from aanplant.server.desk import Desk, DeskOf
 from aanplant.server.editing import BRIEF_FILE
-from aanplant.server.geo import READERS, Reading, features_of
+from aanplant.server.fit import check_in_block, check_outline
+from aanplant.server.geo import features_of, reader_of
 from aanplant.server.problems import Problem
-from aanplant.server.shapes import (
-    GeoShape,
-    PlacedShape,
-    PlacesShape,
-    SourceShape,
-    SourcesShape,
-)
+from aanplant.server.shapes import GeoShape, SourceShape, SourcesShape
 from aanplant.server.store import ChangedError, fit_file_name
 
 router = APIRouter(tags=["sources"])
@@ -88,7 +82,7 @@ def save_source(
     fit_file_name(name)
     if name == BRIEF_FILE:
         raise InputError("name", repr(name), "another name; a brief is saved as a brief")
-    _read(desk, block, used_as, name, data)
+    _check(desk, block, used_as, name, data)
     expected = if_match.strip().strip('"') if if_match else None
     try:
         version = desk.store.add_file(block, name, data, expected=expected)
@@ -104,41 +98,6 @@ def save_source(
     return _told(desk, block, name)
 
 
-@router.get("/blocks/{block}/drawn/{key}")
-def read_drawn(desk: DeskOf, block: str, key: str) -> GeoShape:
-    """Read what the file behind a key holds, as GeoJSON that can be edited and saved again."""
-    desk.block(block)
-    _reader(key)
-    opened = desk.planner.opened(block)
-    name = opened.brief.named_files().get(key)
-    if name is None:
-        return GeoShape(features=[])
-    here = opened.brief_path.parent
-    return GeoShape(features=features_of(READERS[key](here / name, opened.brief, here)))
-
-
-@router.post("/blocks/{block}/places")
-def turn_places(desk: DeskOf, block: str, asked: PlacesShape) -> PlacedShape:
-    """Turn places from one of a block's grids into all of them."""
-    desk.block(block)
-    site = desk.planner.site(block)
-    xy = np.array(asked.places, np.float64).reshape(-1, 2)
-    if asked.given_in == "lonlat":
-        xy = site.frame.from_lonlat(xy)
-    elif asked.given_in == "grid":
-        xy = site.grid.to_frame(xy)
-    lonlat, grid = site.frame.to_lonlat(xy), site.grid.from_frame(xy)
-    if not all(np.isfinite(pairs).all() for pairs in (xy, lonlat, grid)):
-        raise InputError("places", "places too far away for the block's grid", "places near it")
-    return PlacedShape(
-        frame=xy.tolist(),
-        lonlat=lonlat.tolist(),
-        grid=grid.tolist(),
-        grid_code=site.grid.code,
-        grid_axes=list(site.grid.axis_names),
-    )
-
-
 def read_as_outline(name: str, data: bytes, grid: str) -> Outline:
     """Read bytes as the outline of a field; the name's ending tells the format."""
     fit_file_name(name)
@@ -148,20 +107,18 @@ def read_as_outline(name: str, data: bytes, grid: str) -> Outline:
         return read_outline(path, grid=grid)
 
 
-def _read(desk: Desk, block: str, key: str, name: str, data: bytes) -> None:
-    """Refuse a file that the key it is meant for could not use."""
-    reader = _reader(key)
+def _check(desk: Desk, block: str, key: str, name: str, data: bytes) -> None:
+    """Refuse a file that the block could not be planned with under the key it is meant for."""
+    reader = reader_of(key)
     brief = _brief(desk, block)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / name
         path.write_bytes(data)
-        reader(path, brief, desk.store.block(block))
-
-
-def _reader(key: str) -> Reading:
-    if key not in READERS:
-        raise InputError("key", repr(key), f"one of {', '.join(READERS)}")
-    return READERS[key]
+        read = reader(path, brief, desk.store.block(block))
+    if isinstance(read, Outline):
+        check_outline(read, brief.block.set_out_grid or desk.store.estate().grid)
+    elif (surveyed := desk.planner.surveyed(block)) is not None:
+        check_in_block(key, read, brief, surveyed)
 
 
 def _brief(desk: Desk, block: str) -> Brief:

@@ -9,7 +9,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.brief import Brief
-from aanplant.inputs import Exclusion, Inputs
+from aanplant.inputs import Exclusion, Inputs, Outline
 from aanplant.site.boundary import CleanOutline, ellipsoidal_area_m2, to_polygon
 from aanplant.site.climate import Climate, survey_climate
 from aanplant.site.frame import Frame
@@ -101,7 +101,7 @@ def survey(brief: Brief, inputs: Inputs) -> Site:
         If the outline is no field, the set-out grid is not made for this place, or the
         heights are not those of this field.
     """
-    frame = _frame_of(inputs)
+    frame = frame_of(inputs.outline)
     cleaned = to_polygon(inputs.outline, frame)
     terrain = None
     if inputs.heights is not None:
@@ -161,6 +161,14 @@ def survey(brief: Brief, inputs: Inputs) -> Site:
     )
 
 
+def frame_of(outline: Outline) -> Frame:
+    """Centre the frame on the middle of the outline, rounded to a steady place; height 0."""
+    ring = outline.rings[0]
+    west, south = ring.min(axis=0)
+    east, north = ring.max(axis=0)
+    return Frame(round(float(west + east) / 2.0, 4), round(float(south + north) / 2.0, 4))
+
+
 def _place_of_grid(brief: Brief) -> str:
     return "brief.toml: block.set_out_grid" if brief.block.set_out_grid else "estate.toml: grid"
 
@@ -169,14 +177,6 @@ def _origin_of_grid(brief: Brief, inputs: Inputs) -> str:
     if brief.block.set_out_grid:
         return "brief:block.set_out_grid"
     return "file:estate.toml" if inputs.set_out_grid else "default:block.set_out_grid"
-
-
-def _frame_of(inputs: Inputs) -> Frame:
-    """Centre the frame on the middle of the outline, rounded to a steady place."""
-    ring = inputs.outline.rings[0]
-    west, south = ring.min(axis=0)
-    east, north = ring.max(axis=0)
-    return Frame(round(float(west + east) / 2.0, 4), round(float(south + north) / 2.0, 4))
 
 
 def _reach(item: Exclusion) -> BaseGeometry:
