@@ -2,6 +2,7 @@
 
 import errno
 import os
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -21,8 +22,8 @@ def folder(tmp_path):
     return tmp_path / "plans" / "kiepersol"
 
 
-def write(folder, *, kinds=(), drawn=None):
-    return write_plan_folder(planned(), folder, made=MADE, kinds=kinds, drawn=drawn)
+def write(folder, *, kinds=(), drawn=None, within=None):
+    return write_plan_folder(planned(), folder, made=MADE, kinds=kinds, drawn=drawn, within=within)
 
 
 def draw_text(text):
@@ -50,6 +51,23 @@ def test_plan_and_positions_are_always_written_and_others_draw_what_they_are_ask
     names = write(folder, kinds=["csv"], drawn={"sheet.pdf": draw_text("a sheet")})
 
     assert names == ("plan.json", "plan.gpkg", "set-out.csv", "sheet.pdf")
+    assert contents(folder)["sheet.pdf"] == b"a sheet"
+
+
+def test_a_drawer_may_finish_its_file_until_all_else_is_written(folder):
+    asked: list[Path] = []
+
+    @contextmanager
+    def drawing_later():
+        yield
+        asked[0].write_text("a sheet", encoding="utf-8")
+
+    write(
+        folder,
+        drawn={"sheet.pdf": lambda _, path: asked.append(path)},
+        within=drawing_later(),
+    )
+
     assert contents(folder)["sheet.pdf"] == b"a sheet"
 
 

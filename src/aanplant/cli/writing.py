@@ -54,6 +54,8 @@ def write_plan(
     ``plan.json``, ``plan.gpkg`` and the sheet are always written. ``language`` is that of the
     papers for the crew, "" for the estate's.
     """
+    from aanplant.report.rendering import printing_beside
+
     with spoken_in(plan.inputs, FIRST_LANGUAGE):
         drawn = _sheet(plan, made, system)
     for name, parts in _DRAWN.items():
@@ -66,7 +68,9 @@ def write_plan(
         for name, draw in drawn.items()
     }
     kinds = [group for group in groups if group not in DRAWN_GROUPS]
-    return write_plan_folder(plan, folder, made=made, kinds=kinds, drawn=drawn)
+    return write_plan_folder(
+        plan, folder, made=made, kinds=kinds, drawn=drawn, within=printing_beside()
+    )
 
 
 def spoken_in(inputs: Inputs, language: str) -> AbstractContextManager[Speech]:

@@ -9,6 +9,7 @@ import errno
 import os
 import shutil
 from collections.abc import Callable, Collection, Mapping
+from contextlib import AbstractContextManager, nullcontext
 from datetime import datetime
 from pathlib import Path
 
@@ -65,6 +66,7 @@ def write_plan_folder(
     made: datetime,
     kinds: Collection[str] = KINDS,
     drawn: Mapping[str, Drawer] | None = None,
+    within: AbstractContextManager[object] | None = None,
 ) -> tuple[str, ...]:
     """Write a plan's folder in place of the one that stands there, whole or not at all.
 
@@ -81,6 +83,8 @@ def write_plan_folder(
     drawn : mapping of str to callable, optional
         Further files by name, some of ``DRAWN_NAMES``; each is called with the plan and
         the path it must write.
+    within : context manager, optional
+        Entered while the files are written; a drawer's file must be there when it is left.
 
     Returns
     -------
@@ -112,7 +116,9 @@ def write_plan_folder(
             raise
         raise cannot_be_made(folder, error) from None
     try:
-        names = _fill(plan, new, made, (*ALWAYS, *kinds), drawers)
+        with within or nullcontext():
+            names = _fill(plan, new, made, (*ALWAYS, *kinds), drawers)
+        _refuse_what_is_missing(new, names)
         _keep_on_disk(new)
         _exchange(folder)
     except BaseException:
@@ -173,19 +179,24 @@ def _fill(
     kinds: Collection[str],
     drawers: Mapping[str, Drawer],
 ) -> tuple[str, ...]:
-    names = []
-    for kind, files in WRITERS.items():
-        if kind in kinds:
-            for name, write in files.items():
-                write(plan, folder / name, made)
-                names.append(name)
+    # What is drawn comes first: it may still be printed beside while the rest is written.
     for name, draw in drawers.items():
         draw(plan, folder / name)
-        names.append(name)
+    written = {
+        name: write
+        for kind, files in WRITERS.items()
+        if kind in kinds
+        for name, write in files.items()
+    }
+    for name, write in written.items():
+        write(plan, folder / name, made)
+    return (*written, *drawers)
+
+
+def _refuse_what_is_missing(folder: Path, names: Collection[str]) -> None:
     missing = [name for name in names if not (folder / name).is_file()]
     if missing:
         raise ValueError(f"no file was written for {', '.join(missing)}")
-    return tuple(names)
 
 
 def _exchange(folder: Path) -> None:

@@ -2,7 +2,11 @@
 
 import json
 import tempfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
 from pathlib import Path
@@ -17,10 +21,47 @@ if TYPE_CHECKING:
 PIXELS_PER_MM = 6
 """Whole, so that no row of pixels falls between two: 152.4 a inch."""
 TEMPLATES = Path(__file__).with_name("templates")
+Outputs = Mapping[Literal["pdf", "png"], Path]
 
 
 class RenderingError(RuntimeError):
     """A paper could not be set as it was meant."""
+
+
+@dataclass(frozen=True)
+class _Pressroom:
+    """A thread that prints, and what it was given to print."""
+
+    thread: ThreadPoolExecutor
+    given: list[Future[None]]
+
+
+_PRESSROOM: ContextVar[_Pressroom | None] = ContextVar("pressroom", default=None)
+
+
+@contextmanager
+def printing_beside() -> Iterator[None]:
+    """Print on a thread of its own while the caller goes on; at the end every paper is there.
+
+    Typst needs nothing of Python while it sets a paper, so that a second core may do it.
+
+    Raises
+    ------
+    RenderingError
+        At the end, if typst warned or failed.
+    """
+    with ThreadPoolExecutor(1, "press") as thread:
+        room = _Pressroom(thread, [])
+        token = _PRESSROOM.set(room)
+        try:
+            yield
+        except BaseException:
+            thread.shutdown(cancel_futures=True)
+            raise
+        finally:
+            _PRESSROOM.reset(token)
+        for one in room.given:
+            one.result()
 
 
 class Press:
@@ -41,14 +82,21 @@ class Press:
         self._files = dict(files)
         self._made = made
 
-    def print_to(self, outputs: Mapping[Literal["pdf", "png"], Path]) -> None:
-        """Write the document, by format ("pdf", "png").
+    def print_to(self, outputs: Outputs) -> None:
+        """Write the document, by format ("pdf", "png"); see also ``printing_beside``.
 
         Raises
         ------
         RenderingError
             If typst warns or fails.
         """
+        room = _PRESSROOM.get()
+        if room is None:
+            self._print(outputs)
+        else:
+            room.given.append(room.thread.submit(self._print, outputs))
+
+    def _print(self, outputs: Outputs) -> None:
         import typst
 
         with tempfile.TemporaryDirectory(prefix="aanplant-") as folder:
