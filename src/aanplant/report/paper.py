@@ -4,6 +4,8 @@ import itertools
 import math
 from dataclasses import dataclass
 
+from aanplant.errors import InputError
+
 _STEPS = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 7.5)
 SCALES = tuple(
     int(step * 10**power)
@@ -105,6 +107,49 @@ class Paper:
         return outer.shrunk(TICKS_MM)
 
 
+def paper_asked(
+    width_m: float,
+    height_m: float,
+    row_width_m: float,
+    *,
+    name: str | None = None,
+    denominator: int | None = None,
+) -> Paper:
+    """Return the paper and scale that somebody asks for; what is left open is chosen.
+
+    Parameters
+    ----------
+    width_m, height_m : float
+        Extent of the block east and north. [m]
+    row_width_m : float
+        Distance between rows. [m]
+    name : {"A4", "A3"}, optional
+        Paper; the smallest that holds the block at the scale when left out.
+    denominator : int, optional
+        Of the scale; the largest round one that fits when left out.
+
+    Raises
+    ------
+    InputError
+        If the block does not fit; it tells the largest scale that does.
+    """
+    if denominator is None:
+        if name is None:
+            return choose_paper(width_m, height_m, row_width_m)
+        return _largest_scale(name, width_m, height_m)
+    for own in _SIZES if name is None else (name,):
+        for is_landscape in (True, False):
+            paper = Paper(own, is_landscape, denominator)
+            if _holds(paper, width_m, height_m):
+                return paper
+    largest = _largest_scale(name or "A3", width_m, height_m)
+    raise InputError(
+        "scale",
+        f"1:{denominator}, at which the block does not fit on {largest.name}",
+        f"1:{largest.denominator} or smaller",
+    )
+
+
 def choose_paper(width_m: float, height_m: float, row_width_m: float) -> Paper:
     """Smallest paper on which a block can be read, at the largest round scale that fits.
 
@@ -131,13 +176,14 @@ def _largest_scale(name: str, width_m: float, height_m: float) -> Paper:
     for denominator in SCALES:
         for is_landscape in (True, False):
             paper = Paper(name, is_landscape, denominator)
-            room = paper.map.shrunk(PADDING_MM)
-            if (
-                width_m * 1000.0 / denominator <= room.width
-                and height_m * 1000.0 / denominator <= room.height
-            ):
+            if _holds(paper, width_m, height_m):
                 return paper
     raise ValueError(f"no scale for a block of {width_m:g} m by {height_m:g} m")
+
+
+def _holds(paper: Paper, width_m: float, height_m: float) -> bool:
+    room, mm_per_m = paper.map.shrunk(PADDING_MM), 1000.0 / paper.denominator
+    return width_m * mm_per_m <= room.width and height_m * mm_per_m <= room.height
 
 
 def round_step(least: float) -> float:

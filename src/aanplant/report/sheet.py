@@ -32,7 +32,7 @@ from aanplant.report.panel import (
     title_height,
     title_lines,
 )
-from aanplant.report.paper import Box, choose_paper
+from aanplant.report.paper import Box, paper_asked
 from aanplant.report.rendering import page_of
 from aanplant.report.svg import Drawing
 from aanplant.report.view import View, extent_m
@@ -71,16 +71,27 @@ def draw_sheet(
     page.print_to({"pdf": path_pdf, "png": path_png})
 
 
-def view_of(plan: Plan) -> View:
-    """Paper, scale and place of the block on it."""
+def view_of(plan: Plan, *, paper: str | None = None, denominator: int | None = None) -> View:
+    """Paper, scale and place of the block on it; what is not asked for is chosen.
+
+    Raises
+    ------
+    InputError
+        If the block does not fit on what is asked for.
+    """
     site = plan.site
     width_m, height_m, middle = extent_m(site.grid, site.boundary)
-    return View(choose_paper(width_m, height_m, plan.stock.row_width_m), site.grid, middle)
+    chosen = paper_asked(
+        width_m, height_m, plan.stock.row_width_m, name=paper, denominator=denominator
+    )
+    return View(chosen, site.grid, middle)
 
 
-def sheet(plan: Plan, *, made: datetime, system: UnitSystem = "metric") -> Drawing:
-    """Draw the whole sheet; see ``draw_sheet``."""
-    view = view_of(plan)
+def sheet(
+    plan: Plan, *, made: datetime, system: UnitSystem = "metric", view: View | None = None
+) -> Drawing:
+    """Draw the whole sheet, on the paper of a view or of its own; see ``draw_sheet``."""
+    view = view or view_of(plan)
     paper, window = view.paper, view.window
     detail = _detail(plan, view)
     drawing = Drawing(paper.width_mm, paper.height_mm, heading_of(plan))

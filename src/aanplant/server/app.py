@@ -16,6 +16,7 @@ from aanplant.server import (
     estate_routes,
     plan_routes,
     preview_routes,
+    sheet_routes,
     source_routes,
 )
 from aanplant.server.desk import Desk
@@ -74,6 +75,7 @@ def create_app(folder: Path, *, groups: Sequence[str], write_plan: WritePlan) ->
         source_routes,
         drawing_routes,
         preview_routes,
+        sheet_routes,
         plan_routes,
     ):
         app.include_router(routes.router, prefix="/api/v1")

@@ -1,5 +1,6 @@
 """The shape of the ground for the sheet: heights and slopes on a grid, and contours."""
 
+from collections.abc import Iterable
 from typing import Any
 
 import numpy as np
@@ -9,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from aanplant.layout.contours import contour_lines
 from aanplant.plan import Plan
 from aanplant.report.slope_map import contour_step
-from aanplant.site.slope import slope_percent
+from aanplant.site.slope import slope_classes, slope_percent
 from aanplant.site.terrain import Terrain
 
 AROUND_M = 30.0
@@ -27,7 +28,8 @@ def slope_layer(plan: Plan) -> tuple[dict[str, NDArray[Any]], dict[str, Any]]:
     x, y, z = _around(terrain, plan.site.boundary)
     nodes = np.column_stack([part.ravel() for part in np.meshgrid(x, y)])
     percent = slope_percent(terrain.gradient(nodes)).reshape(z.shape)
-    lines, heights = _contours(terrain, x, y, z)
+    step = _step(z)
+    lines, heights = _contours(terrain, x, y, z, step)
     first = np.cumsum([0, *(len(line) for line in lines)])
     arrays = {
         "slope_percent": percent.astype(np.float32),
@@ -42,7 +44,36 @@ def slope_layer(plan: Plan) -> tuple[dict[str, NDArray[Any]], dict[str, Any]]:
         "cell_x_m": terrain.cell_x_m,
         "cell_y_m": terrain.cell_y_m,
     }
-    return arrays, {"grid": grid}
+    return arrays, {"grid": grid, **_classes_and_places(plan, step)}
+
+
+def _classes_and_places(plan: Plan, step_m: float | None) -> dict[str, Any]:
+    """Tell the classes of slope with their shares of the block, and the places to know of."""
+    ground = plan.site.ground
+    if ground is None:
+        return {"classes": [], "places": [], "contour_step_m": step_m}
+    classes = [
+        {"to_percent": item.to_percent if np.isfinite(item.to_percent) else None,
+         "label": item.label, "share": float(share)}
+        for item, share in zip(slope_classes(), ground.class_shares, strict=True)
+    ]  # fmt: skip
+    steepest = float(ground.percent.max())
+    places = [_place("steepest", ground.steepest_xy, steepest)]
+    places += [_place("low", low.deepest_xy, low.depth_m) for low in ground.low_places]
+    if ground.gathering.area_m2 > 0.0:
+        places.append(_place("gathering", ground.gathering.xy, ground.gathering.area_m2 / 1e4))
+    return {
+        "classes": classes,
+        "places": places,
+        "contour_step_m": step_m,
+        "aspect_deg": ground.aspect_deg,
+    }
+
+
+def _place(kind: str, xy: Iterable[float], value: float) -> dict[str, Any]:
+    """Tell of a place: the slope [%], the depth of a hollow [m] or the ground above it [ha]."""
+    x_m, y_m = (float(part) for part in xy)
+    return {"kind": kind, "x_m": x_m, "y_m": y_m, "value": value}
 
 
 def _around(
@@ -57,17 +88,25 @@ def _around(
     return terrain.x_m[across], terrain.y_m[up], terrain.z_m[up, across]
 
 
+def _step(z: NDArray[np.float64]) -> float | None:
+    """Distance between contours; none where there is no cell to run through. [m]."""
+    known = z[np.isfinite(z)]
+    if not len(known) or min(z.shape) < 2:  # noqa: PLR2004 - a cell has two nodes a side
+        return None
+    return contour_step(float(known.min()), float(known.max()))
+
+
 def _contours(
     terrain: Terrain,
     x: NDArray[np.float64],
     y: NDArray[np.float64],
     z: NDArray[np.float64],
+    step: float | None,
 ) -> tuple[list[NDArray[np.float64]], list[float]]:
+    if step is None:
+        return [], []
     known = z[np.isfinite(z)]
     part = Terrain(x, y, z, terrain.mean_height_m)
-    if not len(known) or min(z.shape) < 2:  # noqa: PLR2004 - a cell has two nodes a side
-        return [], []
-    step = contour_step(float(known.min()), float(known.max()))
     lines: list[NDArray[np.float64]] = []
     heights: list[float] = []
     for number in range(int(np.ceil(known.min() / step)), int(known.max() / step) + 1):

@@ -103,6 +103,10 @@ class Planner:
         """Plan a block as it is saved, to the end."""
         return self._plan(name, self.opened(name), check, until=None)
 
+    def laid_out(self, name: str, changes: Mapping[str, Any]) -> Plan:
+        """Plan a block up to its layout under unsaved changes; nothing overtakes it."""
+        return self._plan(name, self.opened(name, changes), lambda _, __: None, until="layout")
+
     def site(self, name: str) -> Site:
         """Survey the ground of a block as it is saved."""
         return self._plan(name, self.opened(name), lambda _, __: None, until="site").site

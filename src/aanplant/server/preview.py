@@ -8,10 +8,13 @@ from numpy.typing import NDArray
 
 from aanplant.files.plan_json import plain
 from aanplant.files.plan_tables import plan_tables
+from aanplant.messages import word
 from aanplant.plan import Plan
 from aanplant.server.arrays import packed
 from aanplant.server.layers import LAYERS
+from aanplant.server.place_fit import place_fit
 from aanplant.server.telling import Reader, told_figure, told_finding
+from aanplant.site.grid import SetOutGrid
 
 
 def preview_bytes(
@@ -46,6 +49,7 @@ def preview_bytes(
             arrays |= made
             told[name] = {"arrays": sorted(made), **said}
     with reader.spoken_to():
+        grid = _grid(plan.site.grid)
         stages = {name: _stage(plan, name, reader, is_fresh=name in fresh) for name in plan.results}
     about: dict[str, Any] = {
         "block": plan.site.name,
@@ -54,7 +58,7 @@ def preview_bytes(
         "must_stop": plan.must_stop,
         "bearing_deg": plan.layout.bearing_deg if "layout" in plan.results else None,
         "frame": plan.site.frame.proj4,
-        "grid": {"code": plan.site.grid.code, "name": plan.site.grid.name},
+        "grid": grid,
     }
     if tables:
         about["tables"] = plain(
@@ -67,6 +71,16 @@ def _origin(plan: Plan) -> NDArray[np.float64]:
     """Longitude, latitude and height of the point from which offsets count."""
     frame = plan.site.frame
     return np.array([frame.longitude_deg, frame.latitude_deg, frame.height_m])
+
+
+def _grid(grid: SetOutGrid) -> dict[str, Any]:
+    return {
+        "code": grid.code,
+        "name": grid.name,
+        "axes": [word(f"axis.{name}") for name in grid.axis_names],
+        "convergence_deg": grid.convergence_deg,
+        "fit": place_fit(grid),
+    }
 
 
 def _stage(plan: Plan, name: str, reader: Reader, *, is_fresh: bool) -> dict[str, Any]:

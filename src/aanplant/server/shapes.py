@@ -5,6 +5,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
+from aanplant.report.paper import SCALES
 from aanplant.server.layers import LAYERS
 from aanplant.stages import STAGE_NAMES
 from aanplant.units import UnitSystem
@@ -88,6 +89,15 @@ class PreviewShape(ChangesShape):
     """Lists wanted, as ``plan.json`` names them."""
     known: dict[StageName, ShortText] = Field(default_factory=dict, examples=[{"site": "9b1c"}])
     """Digests of stages that the page has already: what belongs to them is not sent again."""
+
+
+class SheetShape(ChangesShape):
+    """A question for the sheet of a block under changes that are not saved, to scale."""
+
+    paper: Literal["A4", "A3"] | None = Field(default=None, examples=["A3"])
+    """Paper; chosen when left out."""
+    scale: int | None = Field(default=None, ge=SCALES[0], le=SCALES[-1], examples=[1000])
+    """One metre on paper is so many on the ground; chosen when left out."""
 
 
 class NewBlockShape(Shape):
