@@ -70,9 +70,9 @@ def test_the_receiving_card_has_room_for_a_sample(plan, tmp_path):
         numbers = (sampling.lot, sampling.sample, sampling.accept, sampling.accept + 1)
         line = " ".join(show_number(number) for number in numbers)
         assert line.replace("\u202f", " ") in text.replace("\u202f", " ")
-    assert "ISO 2859-1, 1.0, from memory" in text
+    assert "ISO 2859-1, limit 1.0: from memory" in text
     assert "Roots never dry" in text
-    assert "1 °C – 4 °C" in text
+    assert "1 – 4 °C" in text
     assert "calliper, mm" in text
     assert "15 Aug" in text
 
@@ -96,7 +96,7 @@ def test_the_cards_speak_inches_and_gallons_where_asked(plan, tmp_path):
     assert "11.8 in wide" in planting
     assert "US gal" in planting
     assert " cm" not in planting
-    assert "34 °F – 39 °F" in receiving
+    assert "34 – 39 °F" in receiving
     assert " mm" not in receiving
 
 

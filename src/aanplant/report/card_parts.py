@@ -3,13 +3,14 @@
 from collections.abc import Mapping
 
 from aanplant import tables
-from aanplant.messages import word
+from aanplant.messages import term, word
 from aanplant.plan import Plan
 from aanplant.report.card_pieces import (
     Part,
     degrees,
     heads,
     length,
+    span,
     steps_part,
     table_part,
     value_range,
@@ -99,7 +100,7 @@ def planting_parts(plan: Plan, system: UnitSystem) -> list[Part]:
     values = card_values(plan, system)
     plant = [name for name in PLANT if name not in left_out]
     compared = [
-        [row["subject"], row["condition"], value_range(row, system), row["note"],
+        [term(row["subject"]), term(row["condition"]), value_range(row, system), term(row["note"]),
          word(f"cards.certainty.{row['certainty']}"), COMPARED[row["subject"]]]
         for row in tables.rows("planting_practice.csv")
         if row["subject"] in COMPARED
@@ -126,8 +127,8 @@ def card_values(plan: Plan, system: UnitSystem) -> Mapping[str, str]:
     low, high = (f(float(row[end]) for row in cold) for f, end in ((min, "low"), (max, "high")))
     weeks = show_number(rules.mound_weeks)
     return {
-        "temperature": f"{degrees(low, system)} – {degrees(high, system)}",
-        "humidity": f"{damp['low']} – {damp['high']} %",
+        "temperature": span(degrees(low, system), degrees(high, system)),
+        "humidity": value_range(damp, system),
         "soaking": show(rules.soaking, "h"),
         "width": length(rules.hole_width, system),
         "depth": length(rules.hole_depth, system),
@@ -147,7 +148,7 @@ def card_values(plan: Plan, system: UnitSystem) -> Mapping[str, str]:
         "opened": when(order.dates[-1].last) if order.dates else "",
         "task": when(order.dates[-1].first) if order.dates else "",
         "buds": show_number(rules.first_cut_buds),
-        "mixing": rules.lots_in_rows,
+        "mixing": term(rules.lots_in_rows),
     }  # fmt: skip
 
 
@@ -159,7 +160,12 @@ def _by_hand(height_m: float) -> float:
 def grades_part(grade: str, system: UnitSystem) -> Part:
     """Numbers of the grade asked for, and the checks by eye."""
     rows = [
-        [row["part"], row["measure"], value_range(row, system, ("least", "most")), row["note"]]
+        [
+            term(row["part"]),
+            term(row["measure"]),
+            value_range(row, system, ("least", "most")),
+            term(row["note"]),
+        ]
         for row in tables.rows("vine_grades.csv")
         if row["standard"] in {grade, "field check"}
     ]
@@ -169,7 +175,7 @@ def grades_part(grade: str, system: UnitSystem) -> Part:
         rows,
         (1.5, 3, 2, 4),
         kind="fine",
-        note=grade,
+        note=term(grade),
     )
 
 

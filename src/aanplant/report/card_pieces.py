@@ -1,13 +1,15 @@
 """The pieces that the nursery's order and the cards are made of: tables, steps, amounts."""
 
 import datetime as dt
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any
 
 from aanplant.messages import fill, show_date, show_month, word
-from aanplant.units import UnitSystem, show, shown_in
+from aanplant.units import UnitSystem, show, show_fixed, show_number, shown_in
 
 Part = dict[str, Any]
+_UNIT = re.compile(r"\D+$")
 
 
 def table_part(
@@ -44,13 +46,15 @@ def when(date: str) -> str:
 def length(length_m: float, system: UnitSystem) -> str:
     """Write a length in the hand's units: centimetres or inches."""
     if system == "imperial":
-        return f"{shown_in(1000.0 * length_m, 'mm', system)[0]:.1f} in"
-    return f"{round(100.0 * length_m, 1):g} cm"
+        return f"{show_fixed(shown_in(1000.0 * length_m, 'mm', system)[0], 1)} in"
+    return f"{show_number(round(100.0 * length_m, 1))} cm"
 
 
 def degrees(value: float, system: UnitSystem) -> str:
     """Write a temperature."""
-    return f"{value * 9 / 5 + 32:.0f} °F" if system == "imperial" else f"{value:g} °C"
+    if system == "imperial":
+        return f"{show_number(round(value * 9 / 5 + 32))} °F"
+    return show(value, "degC")
 
 
 def value_range(
@@ -62,7 +66,13 @@ def value_range(
         return low
     if not high:
         return f"≥ {low}"
-    return f"{low} – {high}" if low else f"≤ {high}"
+    return span(low, high) if low else f"≤ {high}"
+
+
+def span(low: str, high: str) -> str:
+    """Write a range of two amounts, their unit once."""
+    unit = _UNIT.search(high)
+    return f"{low.removesuffix(unit[0]) if unit else low} – {high}"
 
 
 def in_unit(text: str, unit: str, system: UnitSystem) -> str:
@@ -72,5 +82,5 @@ def in_unit(text: str, unit: str, system: UnitSystem) -> str:
     if unit == "cm":
         return length(float(text) / 100.0, system)
     if unit == "mm" and system == "imperial":
-        return f"{shown_in(float(text), 'mm', system)[0]:.2f} in"
+        return f"{show_fixed(shown_in(float(text), 'mm', system)[0], 2)} in"
     return show(float(text), unit, system)

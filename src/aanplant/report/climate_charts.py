@@ -236,7 +236,9 @@ def _draw_thresholds(drawing: Drawing, area: Box, thresholds: Sequence[float], o
     for number in range(len(thresholds) - 1, -1, -1):
         threshold = thresholds[number]
         is_own = threshold == own
-        text = word("site_report.at_or_below").format(degrees=f"{threshold:g}".replace("-", "−"))
+        text = word("site_report.at_or_below").format(
+            degrees=show_number(threshold).replace("-", "−")
+        )
         face = "figure" if is_own else "label"
         width = text_width(text, LABEL, face)  # type: ignore[arg-type]
         drawing.text(x, area.y - 2.4, text, size=LABEL, align="end",

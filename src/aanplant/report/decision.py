@@ -8,7 +8,7 @@ from aanplant.report.key_dates import key_dates
 from aanplant.report.sheet import bearing_word
 from aanplant.report.site_words import figure_row, short
 from aanplant.report.stock_summary import not_known, rootstock_of
-from aanplant.units import UnitSystem, show, show_number
+from aanplant.units import UnitSystem, show, show_fixed, show_number
 from aanplant.work.money_lines import HOURS
 from aanplant.working import Finding
 
@@ -42,7 +42,7 @@ def facts(plan: Plan, system: UnitSystem) -> list[list[str]]:
     return [
         [word("sheet.area_planted"), short(figures.value("layout.area_planted"), "ha", system)],
         [word("sheet.vines"), show_number(figures.value("layout.vines"))],
-        [word(bearing_word(plan)), f"{plan.layout.bearing_deg:.1f}°"],
+        [word(bearing_word(plan)), f"{show_fixed(plan.layout.bearing_deg, 1)}°"],
         [word("plan_report.fact.planting"), planting_words(plan)],
         [word("plan_report.fact.cost"), _money(plan)],
     ]
@@ -114,7 +114,7 @@ def _where(plan: Plan, system: UnitSystem) -> Iterator[str]:
         planted=short(figures.value("layout.area_planted"), "ha", system),
         area=short(figures.value("site.area"), "ha", system),
         rows=show_number(figures.value("layout.rows")),
-        bearing=f"{plan.layout.bearing_deg:.1f}°",
+        bearing=f"{show_fixed(plan.layout.bearing_deg, 1)}°",
         width=short(plan.stock.row_width_m, "m", system),
         spacing=short(plan.stock.vine_spacing_m, "m", system),
     )

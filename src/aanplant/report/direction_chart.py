@@ -15,7 +15,7 @@ from aanplant.report.paper import Box
 from aanplant.report.rendering import page_of
 from aanplant.report.style import CARE, HEADLAND, INK, LINE, PEN, SHEET, SOFT, text_width
 from aanplant.report.svg import CAP_HEIGHT, Drawing
-from aanplant.units import show_number
+from aanplant.units import show, show_number
 
 WIDTH_MM, PANEL_MM = 170.0, 21.0
 _LEFT, _RIGHT, _TOP, _BOTTOM, _GAP = 16.0, 6.0, 22.0, 15.0, 9.0
@@ -149,7 +149,7 @@ def _draw_curve(
         is_right = chosen_deg < _HALF_TURN / 2.0
         drawing.text(
             area.right - 1.0 if is_right else area.x + 1.0, y - 0.8,
-            word("bearings.limit").format(limit=f"{most:g} %"),
+            word("bearings.limit").format(limit=show(most, "%")),
             size=2.2, align="end" if is_right else "start", colour=CARE, halo=0.6,
         )  # fmt: skip
     order = np.argsort(bearing_deg)
@@ -167,7 +167,7 @@ def _draw_curve(
     drawing.circle(float(x[near]), float(y_at[near]), 1.15, fill=PEN)
     text = show_number(float(f"{values[near]:.3g}") if values[near] < _EXACT else values[near])
     if name == word("bearings.vines"):
-        text = f"{word('bearings.chosen').format(bearing=f'{chosen_deg:g}°')}: {text}"
+        text = f"{word('bearings.chosen').format(bearing=show(chosen_deg, 'deg'))}: {text}"
     half = text_width(text, _SMALL, "figure") / 2.0
     least = area.x + text_width(name, _SMALL, "figure") + 4.0 + half
     place = min(max(float(x[near]), least), area.right - half)

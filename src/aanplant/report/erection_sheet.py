@@ -165,7 +165,7 @@ def _values(plan: Plan, view: TrellisView, system: UnitSystem) -> Mapping[str, s
         "tail": plan.brief.materials.wire_tail,
     }
     shown = {name: measure(length_m, system) for name, length_m in lengths_m.items()}
-    return {**shown, "unit": unit_of(system), "lean": f"{view.lean_deg:g}°"}
+    return {**shown, "unit": unit_of(system), "lean": show(view.lean_deg, "deg")}
 
 
 def trellis_pictures(view: TrellisView, system: UnitSystem) -> dict[str, tuple[Drawing, int]]:

@@ -5,14 +5,14 @@ from typing import Any
 
 import numpy as np
 
-from aanplant.messages import fill, word
+from aanplant.messages import fill, term, word
 from aanplant.plan import Plan
 from aanplant.report.card_pieces import degrees
 from aanplant.report.trellis_parts import unit_of
 from aanplant.report.trellis_view import TrellisView, measure
 from aanplant.report.wire_list import board_reading_kg, size_text, tension_when_n
 from aanplant.trellis.wires import WireLine
-from aanplant.units import UnitSystem, show_number, shown_in
+from aanplant.units import UnitSystem, show_fixed, show_number, shown_in
 
 WARMER_K = (-10.0, 0.0, 10.0)
 """Columns of the list of pulls: colder than planned, as planned, warmer."""
@@ -34,7 +34,7 @@ def pull_table(plan: Plan, view: TrellisView, system: UnitSystem) -> Table:
     for mark in reversed(view.marks):
         pulls = [tension_when_n(mark, warmer) for warmer in WARMER_K]
         cells = [[pull_text(pull, system), balance_text(pull, system)] for pull in pulls]
-        rows.append([mark.letter, f"{mark.wire.name}, {size_text(mark)}", *cells])
+        rows.append([mark.letter, f"{term(mark.wire.name)}, {size_text(mark)}", *cells])
     return {"heads": heads, "rows": rows,
             "under": [word("erection.pull"), word("erection.head.reading")]}  # fmt: skip
 
@@ -50,8 +50,8 @@ def balance_text(pull_n: float, system: UnitSystem) -> str:
     """Write what the board tester's balance reads at a pull."""
     reading = board_reading_kg(pull_n)
     if system == "imperial":
-        return f"{reading * _POUNDS_PER_KG:.1f} lb"
-    return f"{reading:.1f} kg"
+        return f"{show_fixed(reading * _POUNDS_PER_KG, 1)} lb"
+    return f"{show_fixed(reading, 1)} kg"
 
 
 def row_table(plan: Plan, system: UnitSystem) -> Table:
@@ -82,7 +82,7 @@ def row_table(plan: Plan, system: UnitSystem) -> Table:
     lines = [
         [
             names[at],
-            f"{length[at]:.1f}",
+            show_fixed(float(length[at]), 1),
             str(int(rows.line_posts[at])),
             posts[at],
             "2",
@@ -109,7 +109,7 @@ def posts_by_size(plan: Plan, system: UnitSystem) -> list[str]:
     counted: Counter[str] = Counter()
     names = [""] * len(trellis.rows)
     if holding is not None:
-        pair = (holding.exposed_post.name, holding.post.name)
+        pair = (term(holding.exposed_post.name), term(holding.post.name))
         names = np.where(holding.is_exposed, *pair).tolist()
     for name, count in zip(names, trellis.rows.line_posts.tolist(), strict=True):
         counted[name] += int(count)
@@ -135,7 +135,7 @@ def _wire_sizes(wires: tuple[WireLine, ...]) -> dict[str, int]:
     for wire in wires:
         counted[wire.diameter_mm, wire.grade] += wire.strands
     return {
-        f"{diameter_mm:g} {grade}": strands
+        f"{show_number(diameter_mm)} {term(grade)}": strands
         for (diameter_mm, grade), strands in sorted(counted.items(), reverse=True)
     }
 
@@ -145,7 +145,7 @@ def _post_sizes(plan: Plan) -> list[str]:
     holding = plan.trellis.holding
     if holding is None:
         return [""] * len(plan.trellis.rows)
-    names = [post.size or post.name for post in (holding.exposed_post, holding.post)]
+    names = [post.size or term(post.name) for post in (holding.exposed_post, holding.post)]
     return [str(name) for name in np.where(holding.is_exposed, *names)]
 
 
@@ -180,7 +180,7 @@ def _held_by(plan: Plan, anchors: int, others: int, helix_mm: float = np.nan) ->
         told.append(
             fill("erection.anchor", count=int(anchors))
             if np.isnan(helix_mm)
-            else fill("erection.anchor_of", count=int(anchors), size=f"{helix_mm:g}")
+            else fill("erection.anchor_of", count=int(anchors), size=show_number(helix_mm))
         )
     if others:
         told.append(fill("erection.strut", count=int(others)))

@@ -8,7 +8,7 @@ from aanplant.report.style import INK, LINE, SHEET, SOFT, text_width
 from aanplant.report.svg import CAP_HEIGHT, Align, Drawing, repeated
 from aanplant.report.view import Tick, View
 from aanplant.site.grid import SetOutGrid
-from aanplant.units import UnitSystem, show_number
+from aanplant.units import UnitSystem, show_fixed, show_number
 
 _FOOT_M = 0.3048
 _LABEL = 2.1
@@ -97,7 +97,7 @@ def convergence_words(grid: SetOutGrid) -> list[str]:
     """Two lines: that the sheet stands on grid north, and how far that is off true north."""
     off = grid.convergence_deg
     side = "sheet.grid_north_east" if off >= 0 else "sheet.grid_north_west"
-    return [word("sheet.grid_north_up"), word(side).format(angle=f"{abs(off):.2f}°")]
+    return [word("sheet.grid_north_up"), word(side).format(angle=f"{show_fixed(abs(off), 2)}°")]
 
 
 def draw_scale_bar(drawing: Drawing, area: Box, denominator: int, system: UnitSystem) -> None:

@@ -43,7 +43,7 @@ def light_by_bearing(plan: Plan) -> Drawing:
     drawing.line(x, areas[0].y - 1.0, x, areas[1].bottom, stroke=PEN, width=0.25, dash="1 0.7")
     told = (
         word("site_report.light_taken").format(
-            bearing=f"{taken:g}°", value=show(round(own[0], 1), "%")
+            bearing=show(taken, "deg"), value=show(round(own[0], 1), "%")
         ),
         show(round(own[1]), "MJ/m2").replace("m2", "m²"),
     )
@@ -104,7 +104,7 @@ def _plot(area: Box, values: NDArray[np.float64]) -> Plot:
 
 def _draw_bearings(drawing: Drawing, plot: Plot) -> None:
     marks = [float(bearing) for bearing in range(0, 181, 15)]
-    plot.foot(drawing, marks, [f"{mark:g}°" for mark in marks])
+    plot.foot(drawing, marks, [show(mark, "deg") for mark in marks])
     for bearing in (0, 45, 90, 135, 180):
         way = word(f"way.{bearing % 180}")
         x = min(float(plot.across(bearing)), plot.area.right - text_width(way, LABEL) / 2 + 4.0)

@@ -8,7 +8,7 @@ from aanplant.messages import fill, word
 from aanplant.plan import Plan
 from aanplant.report.money_charts import cash_by_year, cost_by_stage, futures, what_it_hangs_on
 from aanplant.report.site_words import Chapter, Table, figure_table, of_topics
-from aanplant.units import UnitSystem, show, show_number
+from aanplant.units import UnitSystem, show, show_fixed, show_number
 from aanplant.work.money import Money
 
 FIGURES = (
@@ -86,7 +86,7 @@ def _stage_row(name: str, kinds: Mapping[str, Decimal], money: Money) -> list[st
         *(_whole(float(kinds.get(kind, 0))) for kind in _KINDS),
         _whole(cost),
         _whole(cost / money.area_ha) if money.area_ha else _DASH,
-        f"{cost / money.vines:.2f}" if money.vines else _DASH,
+        show_fixed(cost / money.vines, 2) if money.vines else _DASH,
     ]
 
 

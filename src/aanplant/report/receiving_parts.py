@@ -1,11 +1,11 @@
 """What stands on the card for a delivery: store, sample, grading sheet and verdict."""
 
-from aanplant.messages import fill, show_day, word
+from aanplant.messages import fill, show_day, term, word
 from aanplant.plan import Plan
 from aanplant.report.card_parts import card_values, grades_part
-from aanplant.report.card_pieces import Part, heads, steps_part, table_part
+from aanplant.report.card_pieces import Part, heads, span, steps_part, table_part
 from aanplant.stock.acceptance import SamplingPlan, Verdict, judge
-from aanplant.units import UnitSystem, show_number, shown_in
+from aanplant.units import UnitSystem, show, show_number, shown_in
 from aanplant.work.delivery_samples import Received
 from aanplant.work.nursery_dates import warm_up
 
@@ -22,7 +22,7 @@ def receiving_parts(plan: Plan, system: UnitSystem) -> list[Part]:
     rules, samples = plan.brief.nursery, plan.work.samples
     is_south = plan.site.frame.latitude_deg < 0
     by_date = [
-        [show_day(row.until, is_short=True), show_number(row.days), row.note]
+        [show_day(row.until, is_short=True), show_number(row.days), term(row.note)]
         for row in warm_up(is_south=is_south)
     ]  # fmt: skip
     written = [[word(f"cards.write.{name}"), "_" * 28] for name in ("lot", "day", "vines", "by")]
@@ -58,7 +58,7 @@ def _sampling(plan: Plan) -> Part:
     else:
         note = "cards.sampling.smallest"
         rows += [
-            _plan_row(fill("cards.sampling.or", limit=rules.quality_limit), sampling)
+            _plan_row(fill("cards.sampling.or", limit=term(rules.quality_limit)), sampling)
             for sampling in dict.fromkeys(samples.standard)
             if sampling is not None
         ]
@@ -74,7 +74,7 @@ def _sampling(plan: Plan) -> Part:
             bad=_percent(rules.bad_batch),
             producer=_percent(rules.producer_risk),
             consumer=_percent(rules.consumer_risk),
-            limit=rules.quality_limit,
+            limit=term(rules.quality_limit),
         ),
     )
 
@@ -100,7 +100,7 @@ def _verdicts(plan: SamplingPlan) -> Part:
         sure_low, sure_high = verdict.clopper_pearson
         rows.append(
             [show_number(bad), _judged(verdict),
-             f"{_percent(low)} – {_percent(high)}", f"{_percent(sure_low)} – {_percent(sure_high)}"]
+             _span(low, high), _span(sure_low, sure_high)]
         )  # fmt: skip
     return table_part(
         "cards.verdicts",
@@ -134,7 +134,7 @@ def _received(received: tuple[Received, ...]) -> Part:
     rows = [
         [one.found.batch, show_number(one.found.delivered), show_number(one.found.checked),
          show_number(one.found.bad), _judged(one.verdict),
-         " – ".join(_percent(end) for end in one.verdict.wilson)]
+         _span(*one.verdict.wilson)]
         for one in received
     ]  # fmt: skip
     titles = heads("delivery", "vines", "checked", "bad", "judged", "may_hold")
@@ -145,5 +145,9 @@ def _judged(verdict: Verdict) -> str:
     return word(f"cards.judged.{verdict.judgement.replace(' ', '_')}")
 
 
+def _span(low: float, high: float) -> str:
+    return span(_percent(low), _percent(high))
+
+
 def _percent(share: float) -> str:
-    return f"{round(100.0 * share, 1):g} %"
+    return show(round(100.0 * share, 1), "%")

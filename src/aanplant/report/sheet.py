@@ -36,7 +36,7 @@ from aanplant.report.paper import Box, paper_asked
 from aanplant.report.rendering import page_of
 from aanplant.report.svg import Drawing
 from aanplant.report.view import View, extent_m
-from aanplant.units import UnitSystem, show, show_number
+from aanplant.units import UnitSystem, show, show_fixed, show_number
 
 _PAD = 4.0
 _NORTH_MM = 24.0
@@ -246,7 +246,7 @@ def _cells(plan: Plan, view: View, made: datetime, system: UnitSystem) -> list[l
         [
             Cell(word("sheet.rows"), figure("layout.rows"), 0.3),
             Cell(word("sheet.vines"), show_number(figures.value("layout.vines")), 0.35),
-            Cell(word(bearing_word(plan)), f"{plan.layout.bearing_deg:.1f}°", 0.35),
+            Cell(word(bearing_word(plan)), f"{show_fixed(plan.layout.bearing_deg, 1)}°", 0.35),
         ],
         [
             Cell(word("sheet.spacing"), " × ".join(spacing)),

@@ -13,7 +13,7 @@ from aanplant.report.site_summary import stops, summary
 from aanplant.report.site_words import MARKS, Chapter, told
 from aanplant.report.style import fitted
 from aanplant.report.svg import Drawing
-from aanplant.units import UnitSystem, show, show_number
+from aanplant.units import UnitSystem, show, show_fixed, show_number
 
 _WORDS = ("title", "standing", "summary", "contents", "findings", "stops", "note")
 
@@ -62,7 +62,7 @@ def _facts(plan: Plan, system: UnitSystem) -> list[list[str]]:
     facts = [[word("sheet.area"), show(figures.value("site.area"), "ha", system)]]
     if "layout.vines" in figures:
         facts.append([word("sheet.vines"), show_number(figures.value("layout.vines"))])
-        facts.append([word(bearing_word(plan)), f"{plan.layout.bearing_deg:.1f}°"])
+        facts.append([word(bearing_word(plan)), f"{show_fixed(plan.layout.bearing_deg, 1)}°"])
     facts.append(
         [word("sheet.cultivar"), plan.brief.vines.cultivar or word("sheet.not_named")]
     )  # fmt: skip

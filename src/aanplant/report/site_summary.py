@@ -11,7 +11,7 @@ from aanplant.report.site_words import date_words, short
 from aanplant.site.frost import FEWEST_YEARS
 from aanplant.site.heat import class_of
 from aanplant.site.slope import slope_classes
-from aanplant.units import UnitSystem, show, show_number
+from aanplant.units import UnitSystem, show, show_fixed, show_number
 
 _WAYS = ("north", "north_east", "east", "south_east", "south", "south_west", "west", "north_west")
 _POTENTIALS = ("high", "medium", "low", "unknown")
@@ -159,7 +159,7 @@ def _sun(plan: Plan, _: UnitSystem) -> Iterator[str]:
     light = layout.sunlight
     yield _say(
         "sun",
-        bearing=f"{round(layout.bearing_deg, 1):g}°",
+        bearing=show(round(layout.bearing_deg, 1), "deg"),
         season=_percent(100.0 * light.season_share[0]),
         load=show_number(round(float(light.afternoon_load_mj_m2[0]))),
         side=_way(float(light.afternoon_side_deg[0])),
@@ -175,4 +175,4 @@ def _way(bearing_deg: float) -> str:
 
 
 def _degrees(angle: float, sides: str) -> str:
-    return f"{abs(angle):.3f}° {sides[0] if angle >= 0.0 else sides[1]}"
+    return f"{show_fixed(abs(angle), 3)}° {sides[0] if angle >= 0.0 else sides[1]}"

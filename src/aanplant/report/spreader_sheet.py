@@ -52,9 +52,9 @@ def spreader_data(plan: Plan, *, made: datetime, system: UnitSystem) -> dict[str
         "heads": [word(f"spreader.head.{name}") for name in _HEADS],
         "totals": [
             [
-                amount.name,
+                term(amount.name),
                 show(float(amount.needed.value), amount.needed.unit, system),
-                amount.status,
+                term(amount.status),
             ]
             for amount in soil.amounts
         ],
@@ -83,17 +83,17 @@ def _zone(zone: ZonePreparation, lines: list[SpreadLine], system: UnitSystem) ->
         "loosening": _loosening(zone, system),
         "lines": [
             [
-                line.product,
+                term(line.product),
                 show(line.rate, line.rate_unit, system),
                 show(line.amount, line.unit, system),
                 show(line.depth_m, "m", system) if line.depth_m else word("spreader.surface"),
-                line.how,
+                term(line.how),
             ]
             for line in lines
         ],
         "waits": [
-            f"{line.product.capitalize()}: {line.status}"
-            + (f" ({line.reasons})." if line.reasons else ".")
+            f"{_capital(term(line.product))}: {term(line.status)}"
+            + (f" ({_listed(line.reasons)})." if line.reasons else ".")
             for line in lines
             if line.status != TO_SPREAD
         ],
@@ -108,3 +108,11 @@ def _loosening(zone: ZonePreparation, system: UnitSystem) -> str:
     return word("spreader.loosening").format(
         implement=term(zone.implement), depth=show(zone.loosening.depth_m, "m", system)
     )
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _listed(reasons: str) -> str:
+    return "; ".join(term(reason) for reason in reasons.split("; "))

@@ -19,7 +19,7 @@ from aanplant.rootstock_facts import RANGES
 from aanplant.stock.cultivars import OWN, Cultivar
 from aanplant.stock.spacing import TABLE as RULES
 from aanplant.stock.spares_curve import curve_at
-from aanplant.units import UnitSystem, show, show_number
+from aanplant.units import UnitSystem, show, show_fixed, show_number
 from aanplant.work.spares import Spares
 from aanplant.working import Finding
 
@@ -163,7 +163,7 @@ def _sureness(plan: Plan, spares: Spares) -> Iterable[str]:
     if fitted is not None:
         yield fill("stock_report.argue.loss_record", found=percent(fitted.loss_fraction))
         yield fill("stock_report.argue.fitted", batches=fitted.batches,
-                   low=f"{fitted.low:.4f}", high=f"{fitted.high:.4f}")  # fmt: skip
+                   low=show_fixed(fitted.low, 4), high=show_fixed(fitted.high, 4))  # fmt: skip
     elif not rules.batch_correlation:
         yield word("stock_report.argue.alike")
     is_own = plan.brief.is_given(f"spares.{rules.keep}_loss")

@@ -118,7 +118,7 @@ def _values(plan: Plan, out: SettingOut, taped: Taped, system: UnitSystem) -> di
         "post_spacing": taped(out.line_posts.step_m),
         "anchors": fill(anchors, anchor=anchor, unit=unit, without=without, ends=ends),
         "triangle": triangle_text(largest_triangle(base, system), unit),
-        "misreading": f"{misreading:.2g} {small_unit}",
+        "misreading": f"{show_number(float(f'{misreading:.2g}'))} {small_unit}",
         "unit": unit,
     }
 
@@ -138,7 +138,7 @@ def largest_triangle(base: BaseLine, system: UnitSystem) -> tuple[float, float, 
 
 def triangle_text(sides: tuple[float, float, float], unit: str) -> str:
     """Write a triangle for people, such as "30 – 40 – 50 m"."""
-    return " – ".join(f"{side:g}" for side in sides) + f" {unit}"
+    return " – ".join(show_number(side) for side in sides) + f" {unit}"
 
 
 def _facts(plan: Plan, out: SettingOut, taped: Taped, unit: str) -> list[list[str]]:
@@ -166,7 +166,7 @@ def _pegs(plan: Plan, out: SettingOut) -> list[list[str]]:
                  for tie in (base.p_tie, base.q_tie)]  # fmt: skip
         where = [*sides, *on_line, *where[2:]]
     return [
-        [letter, place, *(f"{value:,.2f}".replace(",", "\u202f") for value in point)]
+        [letter, place, *(show_fixed(value, 2) for value in point)]
         for letter, place, point in zip(
             letters, where, plan.site.grid.from_frame(places).tolist(), strict=True
         )

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from aanplant.messages import fill, word
+from aanplant.messages import fill, term, word
 from aanplant.report.trellis_view import TrellisView, measure
 from aanplant.units import UnitSystem, show_number
 
@@ -126,5 +126,5 @@ def _held(view: TrellisView, system: UnitSystem) -> dict[str, dict[str, str]]:
 def _brace_wire(view: TrellisView) -> str:
     """Write the wire of a tie or brace; the diameter of wire is in millimetres everywhere."""
     ends = view.ends
-    size = f"{ends.brace_wire_diameter:g} mm {ends.brace_wire_grade}"
+    size = f"{show_number(ends.brace_wire_diameter)} mm {term(ends.brace_wire_grade)}"
     return f"{ends.brace_wire_strands} × {size}"

@@ -7,6 +7,7 @@ import numpy as np
 
 from aanplant import tables
 from aanplant.brief.ends import EndRules
+from aanplant.messages import term
 from aanplant.plan import Plan
 from aanplant.trellis import Trellis
 from aanplant.trellis.end_fit import ends_as_built
@@ -183,7 +184,7 @@ def _across(wire: WireLine, post_m: float) -> tuple[float, ...]:
 
 
 def _post_name(post: Post) -> str:
-    return f"{post.name} mm" if post.kind == "round" else post.name
+    return f"{term(post.name)} mm" if post.kind == "round" else term(post.name)
 
 
 def _exposed_post_name(plan: Plan) -> str:

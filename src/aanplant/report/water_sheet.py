@@ -137,7 +137,7 @@ def water_sheet(plan: Plan, *, made: datetime, system: UnitSystem = "metric") ->
 
 def short_name(pipe: Pipe) -> str:
     """Size of a pipe as it stands on a drawing, such as 110 class 6."""
-    return f"{pipe.outside_m * MM_PER_M:g} {pipe.series}"
+    return f"{show_number(pipe.outside_m * MM_PER_M)} {pipe.series}"
 
 
 def system_cells(plan: Plan, system: UnitSystem) -> list[list[Cell]]:

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from aanplant.messages import fill
+from aanplant.messages import fill, term
 from aanplant.report.trellis_view import Mark, TrellisView, measure
 from aanplant.trellis.tension import pull_for_tension_n, thermal_change_n
 from aanplant.trellis.wire_strength import (
@@ -12,7 +12,7 @@ from aanplant.trellis.wire_strength import (
     installed_tension_n,
     tension_limit_n,
 )
-from aanplant.units import UnitSystem, show_number
+from aanplant.units import UnitSystem, show_fixed, show_number
 
 HEADS = ("mark", "wire", "height", "strands", "size", "tension", "reading")
 BOARD_PEGS_M, BOARD_ASIDE_M = 1.0, 0.0125
@@ -25,12 +25,12 @@ def wire_rows(view: TrellisView, system: UnitSystem = "metric") -> list[list[str
     return [
         [
             mark.letter,
-            mark.wire.name,
+            term(mark.wire.name),
             measure(mark.wire.height_m, system),
             strands_text(mark),
             size_text(mark),
             show_number(round(installed_tension_n(mark.wire))),
-            f"{board_reading_kg(installed_tension_n(mark.wire)):.1f}",
+            show_fixed(board_reading_kg(installed_tension_n(mark.wire)), 1),
         ]
         for mark in reversed(view.marks)
     ]
@@ -44,7 +44,7 @@ def strands_text(mark: Mark) -> str:
 
 def size_text(mark: Mark) -> str:
     """Write diameter and grade; the diameter of wire is in millimetres everywhere."""
-    return f"{mark.wire.diameter_mm:g} mm {mark.wire.grade}"
+    return f"{show_number(mark.wire.diameter_mm)} mm {term(mark.wire.grade)}"
 
 
 def board_reading_kg(tension_n: float) -> float:
