@@ -1,7 +1,6 @@
 """The interface as it is described: whatever is sent, an answer comes as OpenAPI says it."""
 
 import json
-from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -11,6 +10,7 @@ import schemathesis
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from hypothesis.errors import Unsatisfiable
+from jsonschema import Draft202012Validator
 from schemathesis import APIOperation, GenerationMode
 from schemathesis.checks import (
     content_type_conformance,
@@ -20,7 +20,8 @@ from schemathesis.checks import (
 )
 from starlette.testclient import TestClient
 
-from aanplant.server.shapes import ProblemShape
+from aanplant.server.wire import ProblemShape
+from tools.page_types import DESCRIPTION, description
 
 DESCRIBED = "/api/v1/openapi.json"
 CHECKS = [
@@ -30,6 +31,8 @@ CHECKS = [
     response_schema_conformance,
 ]
 OWN_HOST = {"Host": "127.0.0.1:8766"}
+MOST_SHAPES_DEEP = 6
+"""Where a shape that may hold itself ends in the examples."""
 EACH = 4
 """Requests of each sort for each operation; all together take less than a minute."""
 
@@ -39,18 +42,52 @@ def _as_toml(_: schemathesis.SerializationContext, value: object) -> bytes:
     return str(value).encode("utf-8", "replace")
 
 
-def examples_in(schema: object) -> Iterator[str]:
-    """Names of properties of our shapes that stand without an example."""
-    if isinstance(schema, dict):
-        for name, shape in schema.get("properties", {}).items():
-            if not {"examples", "$ref", "default"} & set(shape) and "$ref" not in str(shape):
-                yield name
+class Examples:
+    """Builds whole documents from the examples of a description, or says what has none."""
+
+    def __init__(self, described: dict[str, Any]) -> None:
+        self.shapes: dict[str, Any] = described["components"]["schemas"]
+
+    def of(self, told: dict[str, Any], depth: int = 0) -> object:
+        """Return an example of what stands in a parameter, a body, an answer or a shape."""
+        said = [told[name] for name in ("example", "default") if name in told]
+        said += told.get("examples", [])[:1]
+        if said:
+            return said[-1]
+        if "properties" in told:
+            return {name: self.of(one, depth) for name, one in told["properties"].items()}
+        if told.get("type") == "array":
+            return [self.of(told["items"], depth)] if depth < MOST_SHAPES_DEEP else []
+        if told.get("type") == "object":
+            return {"name": self.of(told["additionalProperties"], depth)}
+        if "$ref" in told:
+            return self.of(self.shapes[told["$ref"].rpartition("/")[2]], depth + 1)
+        return self.of(told["schema"] if "schema" in told else told["anyOf"][0], depth)
 
 
-def test_every_property_of_a_shape_has_an_example_and_help(client: TestClient):
+def test_every_parameter_body_and_answer_has_an_example_that_fits(client: TestClient):
+    described = client.get(DESCRIBED).json()
+    examples = Examples(described)
+    checked = 0
+
+    for path, operations in described["paths"].items():
+        for operation in operations.values():
+            told = [*operation.get("parameters", [])]
+            for part in [operation.get("requestBody", {}), *operation["responses"].values()]:
+                told += part.get("content", {}).values()
+            for one in told:
+                held = {**one.get("schema", {}), "components": described["components"]}
+                validator = Draft202012Validator(held)
+                assert [error.message for error in validator.iter_errors(examples.of(one))] == [], (
+                    path
+                )
+                checked += 1
+    assert checked > 60
+
+
+def test_every_property_of_a_shape_has_help(client: TestClient):
     shapes = client.get(DESCRIBED).json()["components"]["schemas"]
 
-    without = {name: list(examples_in(shape)) for name, shape in shapes.items()}
     unsaid = [
         f"{name}.{key}"
         for name, shape in shapes.items()
@@ -58,9 +95,14 @@ def test_every_property_of_a_shape_has_an_example_and_help(client: TestClient):
         if not told.get("description")
     ]
 
-    assert {name: names for name, names in without.items() if names} == {}
     assert unsaid == []
     assert not [name for name in shapes if "Validation" in name]
+
+
+def test_the_committed_description_is_what_the_application_says():
+    assert DESCRIPTION.read_text(encoding="utf-8") == description(), (
+        "python -m tools.page_types writes it anew"
+    )
 
 
 def test_every_path_is_versioned_and_every_operation_told(client: TestClient):

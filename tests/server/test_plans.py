@@ -72,6 +72,24 @@ def test_a_written_plan_is_told_and_says_when_it_is_out_of_date(client: TestClie
     assert client.get("/api/v1/blocks/kiepersol/plan").status_code == 404
 
 
+def test_the_whole_plan_is_read_by_its_id_and_no_other_is_taken_for_it(client: TestClient):
+    job = client.post("/api/v1/blocks/onderveld/plans", json={"files": []}).json()
+    with client.stream("GET", f"/api/v1/jobs/{job['id']}/events") as stream:
+        list(stream.iter_lines())
+    plan_id = client.get("/api/v1/blocks/onderveld/plan").json()["id"]
+    path = f"/api/v1/blocks/onderveld/plans/{plan_id}"
+
+    whole = client.get(path)
+    again = client.get(path, headers={"If-None-Match": whole.headers["etag"]})
+    other = client.get("/api/v1/blocks/onderveld/plans/" + "0" * 32)
+
+    assert whole.json()["format"] == "aanplant-plan/1"
+    assert {"brief", "inputs", "figures", "findings", "tables"} <= set(whole.json())
+    assert whole.content == client.get("/api/v1/blocks/onderveld/files/plan.json").content
+    assert (again.status_code, again.content) == (304, b"")
+    assert other.status_code == 404
+
+
 def test_a_group_of_files_nobody_knows_is_refused(client: TestClient):
     answer = client.post("/api/v1/blocks/onderveld/plans", json={"files": ["dwg"]})
 

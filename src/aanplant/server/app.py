@@ -4,7 +4,6 @@ from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import asynccontextmanager
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
 
 from fastapi import FastAPI
 
@@ -19,6 +18,7 @@ from aanplant.server import (
     sheet_routes,
     source_routes,
 )
+from aanplant.server.describing import PROBLEM_ANSWERS, describe_all
 from aanplant.server.desk import Desk
 from aanplant.server.guard import Guard
 from aanplant.server.jobs import Jobs
@@ -65,9 +65,10 @@ def create_app(folder: Path, *, groups: Sequence[str], write_plan: WritePlan) ->
         docs_url=None,
         redoc_url=None,
         lifespan=lifespan,
-        responses=problem_answers(),
+        responses=PROBLEM_ANSWERS,
     )
     app.state.desk = desk
+    describe_all(app)
     answer_in_one_shape(app)
     for routes in (
         estate_routes,
@@ -82,15 +83,3 @@ def create_app(folder: Path, *, groups: Sequence[str], write_plan: WritePlan) ->
     serve_pages(app)
     app.add_middleware(Guard)
     return app
-
-
-def problem_answers() -> dict[int | str, dict[str, Any]]:
-    """Every problem comes in one shape."""
-    from aanplant.server.shapes import ProblemShape
-
-    return {
-        "4XX": {
-            "description": "What is wrong with the request.",
-            "content": {"application/problem+json": {"schema": ProblemShape.model_json_schema()}},
-        }
-    }

@@ -11,7 +11,7 @@ from pydantic_core import to_jsonable_python
 
 from aanplant.brief import parse_brief, parse_toml
 from aanplant.errors import InputError
-from aanplant.server.desk import Desk, DeskOf
+from aanplant.server.desk import BlockName, Desk, DeskOf
 from aanplant.server.editing import BRIEF_FILE, changed
 from aanplant.server.problems import Problem
 from aanplant.server.shapes import BriefShape, ChangesShape, NewBlockShape
@@ -20,7 +20,15 @@ from aanplant.server.store import ChangedError
 
 router = APIRouter(tags=["blocks"])
 Version = Annotated[
-    str | None, Header(alias="If-Match", description="Version that the change started from.")
+    str | None,
+    Header(
+        alias="If-Match",
+        description="Version that the change started from.",
+        examples=['"5f1d0c6b2a7e4d3f8b9c0a1e2d3f4a5b"'],
+    ),
+]
+Toml = Annotated[
+    str, Body(media_type="application/toml", examples=['[block]\nboundary = "boundary.gpx"\n'])
 ]
 
 
@@ -46,7 +54,7 @@ def make_block(desk: DeskOf, new: NewBlockShape, response: Response) -> BriefSha
 
 
 @router.get("/blocks/{block}/brief")
-def read_brief(desk: DeskOf, block: str, response: Response) -> BriefShape:
+def read_brief(desk: DeskOf, block: BlockName, response: Response) -> BriefShape:
     """Read a block's brief."""
     return _told(desk, block, response)
 
@@ -54,8 +62,8 @@ def read_brief(desk: DeskOf, block: str, response: Response) -> BriefShape:
 @router.put("/blocks/{block}/brief")
 def save_brief(
     desk: DeskOf,
-    block: str,
-    text: Annotated[str, Body(media_type="application/toml")],
+    block: BlockName,
+    text: Toml,
     response: Response,
     if_match: Version = None,
 ) -> BriefShape:
@@ -67,7 +75,7 @@ def save_brief(
 @router.patch("/blocks/{block}/brief")
 def change_brief(
     desk: DeskOf,
-    block: str,
+    block: BlockName,
     asked: ChangesShape,
     response: Response,
     if_match: Version = None,

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Annotated
 
 from fastapi import Depends, Query, Request
+from fastapi import Path as InPath
 
 from aanplant.catalogues import FIRST_LANGUAGE
 from aanplant.plan import Plan
@@ -66,6 +67,13 @@ def _desk(request: Request) -> Desk:
 
 
 DeskOf = Annotated[Desk, Depends(_desk)]
+BlockName = Annotated[
+    str, InPath(description="Block by the name of its folder.", examples=["kiepersol"])
+]
+FileNameInPath = Annotated[str, InPath(description="Name of the file.", examples=["boundary.gpx"])]
+KeyInPath = Annotated[
+    str, InPath(description="Key of the brief that names the file.", examples=["block.boundary"])
+]
 Language = Annotated[
     str, Query(max_length=20, description="Language of the words.", examples=["af"])
 ]

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from aanplant.errors import InputError
 from aanplant.files.grids import crs_from_text, to_lonlat
-from aanplant.server.desk import DeskOf
+from aanplant.server.desk import BlockName, DeskOf, KeyInPath
 from aanplant.server.drawing import DRAWN_KEYS, drawn_features, kept_as
 from aanplant.server.drawing_fields import drawing_fields
 from aanplant.server.drawing_shapes import (
@@ -32,7 +32,7 @@ def read_drawing_fields() -> DrawingFieldsShape:
 
 
 @router.get("/blocks/{block}/drawn/{key}")
-def read_drawn(desk: DeskOf, block: str, key: str) -> DrawnShape:
+def read_drawn(desk: DeskOf, block: BlockName, key: KeyInPath) -> DrawnShape:
     """Read what the file behind a key holds, as GeoJSON that can be edited and saved again."""
     desk.block(block)
     reader = reader_of(key)
@@ -63,7 +63,7 @@ def read_drawn(desk: DeskOf, block: str, key: str) -> DrawnShape:
 
 
 @router.post("/blocks/{block}/places")
-def turn_places(desk: DeskOf, block: str, asked: PlacesShape) -> PlacedShape:
+def turn_places(desk: DeskOf, block: BlockName, asked: PlacesShape) -> PlacedShape:
     """Turn places from one of a block's grids into all of them."""
     desk.block(block)
     if asked.origin is None:

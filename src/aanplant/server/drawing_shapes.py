@@ -4,7 +4,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from aanplant.server.shapes import GeoShape, Shape
+from aanplant.server.shapes import GeoShape
+from aanplant.server.wire import Shape
 
 Position = Annotated[list[float], Field(min_length=2, max_length=2)]
 Longitude = Annotated[float, Field(ge=-180, le=180)]

@@ -13,6 +13,9 @@ from aanplant.server.shapes import EstateShape, FieldsShape, WordsShape
 from aanplant.stages import STAGE_NAMES
 
 router = APIRouter(tags=["estate"])
+_SCHEMA: dict[int | str, dict[str, Any]] = {
+    200: {"content": {"application/json": {"example": {"title": "Brief", "type": "object"}}}}
+}
 
 
 @router.get("/estate")
@@ -33,7 +36,7 @@ def read_estate(desk: DeskOf) -> EstateShape:
     )
 
 
-@router.get("/brief-schema")
+@router.get("/brief-schema", responses=_SCHEMA)
 def read_brief_schema() -> dict[str, Any]:
     """Read the JSON Schema of a brief, for editors."""
     return Brief.model_json_schema()

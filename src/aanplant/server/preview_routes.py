@@ -7,7 +7,7 @@ from fastapi import APIRouter, Response
 
 from aanplant.errors import Cancelled
 from aanplant.server.arrays import MEDIA_TYPE
-from aanplant.server.desk import DeskOf, ReaderOf
+from aanplant.server.desk import BlockName, DeskOf, ReaderOf
 from aanplant.server.layers import LAYERS
 from aanplant.server.preview import preview_bytes
 from aanplant.server.problems import Problem
@@ -17,14 +17,18 @@ from aanplant.stages import STAGE_NAMES
 router = APIRouter(tags=["previews"])
 _BYTES: dict[int | str, dict[str, Any]] = {
     200: {
-        "description": "Arrays behind a header; see the page on serving an estate.",
-        "content": {MEDIA_TYPE: {"schema": {"type": "string", "format": "binary"}}},
+        "description": "Arrays behind a header, the shape ``PreviewAboutShape``.",
+        "content": {
+            MEDIA_TYPE: {
+                "schema": {"type": "string", "format": "binary", "examples": ["AANPLNT1…"]}
+            }
+        },
     },
 }
 
 
 @router.post("/blocks/{block}/preview", response_class=Response, responses=_BYTES)
-def preview(desk: DeskOf, block: str, asked: PreviewShape, reader: ReaderOf) -> Response:
+def preview(desk: DeskOf, block: BlockName, asked: PreviewShape, reader: ReaderOf) -> Response:
     """Plan a block up to a stage under unsaved changes; layers, figures, findings in one piece."""
     desk.block(block)
     try:

@@ -3,22 +3,18 @@
 from datetime import datetime
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import Field, StringConstraints
 
 from aanplant.report.paper import SCALES
 from aanplant.server.layers import LAYERS
+from aanplant.server.told_shapes import FigureShape, FindingShape, ReferenceShape
+from aanplant.server.wire import ProblemShape, Shape
 from aanplant.stages import STAGE_NAMES
 from aanplant.units import UnitSystem
 
 StageName = Annotated[str, StringConstraints(pattern=f"^({'|'.join(STAGE_NAMES)})$")]
 LayerName = Annotated[str, StringConstraints(pattern=f"^({'|'.join(LAYERS)})$")]
 ShortText = Annotated[str, StringConstraints(max_length=80)]
-
-
-class Shape(BaseModel):
-    """A JSON document of the interface."""
-
-    model_config = ConfigDict(extra="forbid", use_attribute_docstrings=True, allow_inf_nan=False)
 
 
 class EstateShape(Shape):
@@ -129,6 +125,15 @@ class PlanOrderShape(Shape):
     """Groups of further files, as ``aanplant plan --files`` knows them; ``all`` for all."""
 
 
+class JobResultShape(Shape):
+    """What came of a plan in the making."""
+
+    files: list[str] = Field(examples=[["plan.json", "sheet.pdf"]])
+    """Names of the files that were written."""
+    must_stop: bool = Field(examples=[False])
+    """Whether a finding says stop."""
+
+
 class JobShape(Shape):
     """How far a plan in the making is."""
 
@@ -146,10 +151,10 @@ class JobShape(Shape):
     """Stage it is in; "" before the first, ``files`` while they are written."""
     fraction: float = Field(examples=[0.42])
     """Done of the whole, 0 to 1."""
-    result: dict[str, Any] | None = Field(examples=[{"files": ["plan.json"], "must_stop": False}])
-    """What came of it, when done: the names of the files, and whether something says stop."""
-    problem: dict[str, Any] | None = Field(examples=[None])
-    """Why it failed, as problem details."""
+    result: JobResultShape | None
+    """What came of it, when done."""
+    problem: ProblemShape | None
+    """Why it failed."""
 
 
 class FilesShape(Shape):
@@ -162,19 +167,17 @@ class FilesShape(Shape):
 class WrittenPlanShape(Shape):
     """The plan of a block that was written last."""
 
+    id: str = Field(examples=["5f1d0c6b2a7e4d3f8b9c0a1e2d3f4a5b"])
+    """Its name: of exactly these bytes."""
     made: datetime = Field(examples=["2026-11-26T08:00:00Z"])
     """When."""
     engine: str = Field(examples=["0.1.0"])
     """Version that made it."""
     is_current: bool = Field(examples=[True])
     """Whether brief and files are still those it was made from."""
-    figures: list[dict[str, Any]] = Field(
-        examples=[[{"key": "layout.vines", "label": "vines", "value": 19183, "shown": "19 183"}]]
-    )
+    figures: list[FigureShape]
     """Figures with their workings."""
-    findings: list[dict[str, Any]] = Field(
-        examples=[[{"level": "note", "text": "The boundary is a walked track."}]]
-    )
+    findings: list[FindingShape]
     """Findings, the gravest first."""
 
 
@@ -245,10 +248,7 @@ class FieldShape(Shape):
     """Form of a text, as a regular expression."""
     default: Any = Field(default=None, examples=[8.0])
     """What stands when it is left out."""
-    default_source: dict[str, str] | None = Field(
-        default=None,
-        examples=[{"id": "memory", "text": "From memory", "certainty": "memory"}],
-    )
+    default_source: ReferenceShape | None = None
     """Where the default comes from."""
     is_required: bool = Field(default=False, examples=[False])
     """Whether it must be filled in."""
@@ -285,24 +285,3 @@ class WordsShape(Shape):
     """Words by id; English stands in where the language has none."""
     terms: dict[str, str] = Field(examples=[{"square": "vierkant"}])
     """The trade's words, as brief and tables write them, in the language."""
-
-
-class ProblemShape(BaseModel):
-    """Problem details by RFC 9457."""
-
-    type: str = Field(examples=["about:blank"])
-    """Always ``about:blank``: the status tells the kind."""
-    title: str = Field(examples=["Unprocessable Content"])
-    """The status in words."""
-    status: int = Field(examples=[422])
-    """Of HTTP."""
-    detail: str = Field(
-        examples=["brief.toml: rows.headland: found '-3 m'; expected between 0 and 50 m"]
-    )
-    """One sentence for a person."""
-    where: str | None = Field(default=None, examples=["brief.toml: rows.headland"])
-    """File, key or line."""
-    found: str | None = Field(default=None, examples=["'-3 m'"])
-    """What stands there."""
-    expected: str | None = Field(default=None, examples=["between 0 and 50 m"])
-    """What would be right."""

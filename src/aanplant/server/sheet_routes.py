@@ -8,7 +8,7 @@ from fastapi import APIRouter, Response
 
 from aanplant.report.rendering import page_of
 from aanplant.report.sheet import sheet, view_of
-from aanplant.server.desk import DeskOf, ReaderOf
+from aanplant.server.desk import BlockName, DeskOf, ReaderOf
 from aanplant.server.shapes import SheetShape
 
 router = APIRouter(tags=["previews"])
@@ -16,13 +16,15 @@ MEDIA_TYPE = "application/pdf"
 _PDF: dict[int | str, dict[str, Any]] = {
     200: {
         "description": "The sheet, one page at its own size.",
-        "content": {MEDIA_TYPE: {"schema": {"type": "string", "format": "binary"}}},
+        "content": {
+            MEDIA_TYPE: {"schema": {"type": "string", "format": "binary", "examples": ["%PDF-1.7"]}}
+        },
     },
 }
 
 
 @router.post("/blocks/{block}/sheet", response_class=Response, responses=_PDF)
-def print_sheet(desk: DeskOf, block: str, asked: SheetShape, reader: ReaderOf) -> Response:
+def print_sheet(desk: DeskOf, block: BlockName, asked: SheetShape, reader: ReaderOf) -> Response:
     """Draw a block's sheet to scale under unsaved changes; only the layout is worked out."""
     desk.block(block)
     plan = desk.planner.laid_out(block, asked.changes)

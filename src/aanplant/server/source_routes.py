@@ -12,7 +12,7 @@ from aanplant.brief import Brief, parse_brief
 from aanplant.errors import InputError
 from aanplant.files.outlines import read_outline
 from aanplant.inputs import Outline
-from aanplant.server.desk import Desk, DeskOf
+from aanplant.server.desk import BlockName, Desk, DeskOf, FileNameInPath
 from aanplant.server.editing import BRIEF_FILE
 from aanplant.server.fit import check_in_block, check_outline
 from aanplant.server.geo import features_of, reader_of
@@ -23,9 +23,16 @@ from aanplant.server.store import ChangedError, fit_file_name
 router = APIRouter(tags=["sources"])
 SourceVersion = Annotated[
     str | None,
-    Header(alias="If-Match", description="Version that is written over; not for a new file."),
+    Header(
+        alias="If-Match",
+        description="Version that is written over; not for a new file.",
+        examples=['"5f1d0c6b2a7e4d3f8b9c0a1e2d3f4a5b"'],
+    ),
 ]
-Octets = Annotated[bytes, Body(media_type="application/octet-stream")]
+Octets = Annotated[
+    bytes,
+    Body(media_type="application/octet-stream", examples=["lon,lat\n20.0,-33.0\n20.002,-33.0\n"]),
+]
 Key = Annotated[
     str,
     Query(
@@ -36,7 +43,12 @@ Key = Annotated[
 ]
 _FILE: dict[int | str, dict[str, Any]] = {
     200: {
-        "content": {"application/octet-stream": {"schema": {"type": "string", "format": "binary"}}}
+        "description": "The file's bytes.",
+        "content": {
+            "application/octet-stream": {
+                "schema": {"type": "string", "format": "binary", "examples": ["lon,lat\n"]}
+            }
+        },
     }
 }
 
@@ -52,14 +64,14 @@ def read_drawn_outline(
 
 
 @router.get("/blocks/{block}/sources")
-def list_sources(desk: DeskOf, block: str) -> SourcesShape:
+def list_sources(desk: DeskOf, block: BlockName) -> SourcesShape:
     """Name the files beside a brief, and what it uses each for."""
     desk.block(block)
     return SourcesShape(sources=[_told(desk, block, name) for name in desk.store.sources(block)])
 
 
 @router.get("/blocks/{block}/sources/{name}", response_class=FileResponse, responses=_FILE)
-def fetch_source(desk: DeskOf, block: str, name: str) -> FileResponse:
+def fetch_source(desk: DeskOf, block: BlockName, name: FileNameInPath) -> FileResponse:
     """Fetch a file beside a brief."""
     path = _source(desk, block, name)
     etag = f'"{desk.store.source_version(block, name)}"'
@@ -70,8 +82,8 @@ def fetch_source(desk: DeskOf, block: str, name: str) -> FileResponse:
 def save_source(
     *,
     desk: DeskOf,
-    block: str,
-    name: str,
+    block: BlockName,
+    name: FileNameInPath,
     data: Octets,
     response: Response,
     used_as: Key,

@@ -167,7 +167,7 @@ class EstateStore:
 
     def source_version(self, name: str, file: str) -> str:
         """Version of a file beside a block's brief."""
-        return _version(self.sources(name)[file].read_bytes())
+        return version_of(self.sources(name)[file].read_bytes())
 
     def add_file(self, name: str, file: str, data: bytes, *, expected: str | None) -> str:
         """Put a file beside a block's brief; return its version.
@@ -195,11 +195,11 @@ class EstateStore:
         if not self.holds(path):
             raise InputError("file", repr(file), "a file inside the estate's folder")
         with self._writing:
-            current = _version(path.read_bytes()) if path.is_file() else None
-            if current not in {expected, _version(data)}:
+            current = version_of(path.read_bytes()) if path.is_file() else None
+            if current not in {expected, version_of(data)}:
                 raise ChangedError(current or "")
             write_whole(path, data)
-        return _version(data)
+        return version_of(data)
 
     def files(self, name: str) -> dict[str, Path]:
         """Files of a block's plan by name; none before it was planned."""
@@ -251,8 +251,9 @@ def write_whole(path: Path, data: bytes) -> None:
 
 
 def _stored(data: bytes) -> StoredBrief:
-    return StoredBrief(decode_text(data, BRIEF_FILE), _version(data))
+    return StoredBrief(decode_text(data, BRIEF_FILE), version_of(data))
 
 
-def _version(data: bytes) -> str:
+def version_of(data: bytes) -> str:
+    """Return the version of exactly these bytes."""
     return hashlib.sha256(data).hexdigest()[:32]

@@ -9,6 +9,7 @@ from aanplant import messages, tables
 from aanplant.catalogues import languages
 from aanplant.errors import InputError
 from aanplant.estate import Estate
+from aanplant.server.finding_blanks import blanks_of
 from aanplant.speech import Speech, speaking
 from aanplant.units import UnitSystem, show
 from aanplant.working import Finding, Input, Working
@@ -87,6 +88,7 @@ def told_finding(finding: Finding, to_lonlat: ToLonLat, system: UnitSystem) -> d
         "figure": finding.figure,
         "source": told_source(finding.source),
         "place": place,
+        "blanks": list(blanks_of(finding.message)),
     }
 
 

@@ -1,103 +1,35 @@
 /** What the page asks of the server. */
 
-import type { Field } from '../letter/fields';
 import { unpack, type Unpacked } from './arrays';
+import type { components } from './schema';
 
-export interface Source {
-  id: string;
-  text: string;
-  certainty: string;
-}
-export interface FigureInput {
-  name: string;
-  value: number | string | boolean | null;
-  shown: string;
-  origin: string;
-  source: Source | null;
-}
-export interface Figure {
-  key: string;
-  label: string;
-  value: number | string | boolean | null;
-  unit: string;
-  shown: string;
-  formula: string;
-  inputs: FigureInput[];
-  source: Source;
-}
-export interface Place {
-  x_m: number;
-  y_m: number;
-}
-export interface Finding {
-  stage: string;
-  level: 'note' | 'care' | 'stop';
-  message: string;
-  text: string;
-  figure: string | null;
-  source: Source;
-  place: Place | null;
-}
-export interface Estate {
-  name: string;
-  place: string;
-  currency: string;
-  units: Units;
-  blocks: string[];
-}
-export type Units = 'metric' | 'imperial';
-export type Changes = Record<string, unknown>;
+/** What goes over the wire, as the server describes it; see tools/page_types.py. */
+type Shapes = components['schemas'];
+
+export type Source = Shapes['ReferenceShape'];
+export type Figure = Shapes['FigureShape'];
+export type FigureInput = Shapes['FigureInputShape'];
+export type Place = Shapes['PlaceShape'];
+export type Finding = Shapes['FindingShape'];
+export type Estate = Shapes['EstateShape'];
+export type Units = Estate['units'];
+export type Field = Shapes['FieldShape'];
+export type Section = Shapes['SectionShape'];
+export type BriefAnswer = Shapes['BriefShape'];
+export type Changes = NonNullable<Shapes['ChangesShape']['changes']>;
+export type NewBlock = Shapes['NewBlockShape'];
+export type StageTold = Shapes['StageToldShape'];
+export type PreviewAbout = Shapes['PreviewAboutShape'];
+export type PreviewQuestion = Required<Omit<Shapes['PreviewShape'], 'tables'>>;
+export type Job = Shapes['JobShape'];
+/** A refusal; one of a changed file also tells what lies there now. */
+export type ProblemDetails = Pick<Shapes['ProblemShape'], 'title' | 'status' | 'detail'> &
+  Partial<Shapes['ProblemShape']> & { version?: string; text?: string };
+
 /** Who reads: in which units and language the server tells. */
 export interface Reader {
   units: Units;
   language: string;
-}
-export interface BriefAnswer {
-  block: string;
-  version: string;
-  text: string;
-  values: Record<string, unknown>;
-  given: string[];
-  trouble: string;
-}
-export interface StageTold {
-  digest: string;
-  is_fresh: boolean;
-  figures?: Figure[];
-  findings?: Finding[];
-}
-export interface PreviewAbout {
-  bearing_deg: number | null;
-  stages: Record<string, StageTold>;
-  layers: Record<string, { arrays: string[] }>;
-  must_stop: boolean;
-}
-export interface PreviewQuestion {
-  page: string;
-  changes: Changes;
-  until: string;
-  layers: string[];
-  known: Record<string, string>;
-}
-export interface Job {
-  id: string;
-  block: string;
-  step: number;
-  state: 'waiting' | 'running' | 'done' | 'failed' | 'cancelled';
-  stage: string;
-  fraction: number;
-  result: { files?: string[]; must_stop?: boolean } | null;
-  problem: ProblemDetails | null;
-}
-export interface ProblemDetails {
-  title: string;
-  status: number;
-  detail: string;
-  where?: string | null;
-  found?: string | null;
-  expected?: string | null;
-  version?: string;
-  text?: string;
 }
 
 /** The server said no, and why. */
@@ -141,7 +73,7 @@ const block = (name: string): string => `/blocks/${encodeURIComponent(name)}`;
 
 export const api = {
   estate: async (): Promise<Estate> => (await ask('/estate')).json(),
-  fields: async (reader: Reader): Promise<{ sections: { fields: Field[] }[] }> => (await ask(`/brief-fields?${asReader(reader)}`)).json(),
+  fields: async (reader: Reader): Promise<Shapes['FieldsShape']> => (await ask(`/brief-fields?${asReader(reader)}`)).json(),
   brief: async (name: string): Promise<BriefAnswer> => (await ask(`${block(name)}/brief`)).json(),
   change: async (name: string, changes: Changes, version: string): Promise<BriefAnswer> =>
     (await ask(`${block(name)}/brief`, sent('PATCH', { changes }, { 'if-match': `"${version}"` }))).json(),
@@ -164,7 +96,7 @@ export const api = {
       headers: { 'content-type': 'application/octet-stream' },
     });
   },
-  makeBlock: async (asked: Record<string, unknown>): Promise<BriefAnswer> =>
+  makeBlock: async (asked: NewBlock): Promise<BriefAnswer> =>
     (await ask('/blocks', sent('POST', asked))).json(),
   orderPlan: async (name: string, files: string[], reader: Reader): Promise<Job> =>
     (await ask(`${block(name)}/plans?${asReader(reader)}`, sent('POST', { files }))).json(),
@@ -172,7 +104,7 @@ export const api = {
     await ask(`/jobs/${id}`, { method: 'DELETE' });
   },
   files: async (name: string): Promise<string[]> =>
-    ((await (await ask(`${block(name)}/files`)).json()) as { files: string[] }).files,
+    ((await (await ask(`${block(name)}/files`)).json()) as Shapes['FilesShape']).files,
   fileAddress: (name: string, file: string): string =>
     `${ROOT}${block(name)}/files/${encodeURIComponent(file)}`,
 };

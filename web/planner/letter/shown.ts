@@ -36,7 +36,7 @@ export function editable(field: Field, value: unknown): string {
 
 const rounded = (value: number): number => Number(value.toPrecision(8));
 const NUMBER = /^-?\d*\.?\d+(e-?\d+)?$/i;
-const AS_TYPED = new Set(['text', 'file', 'month', 'day', 'date', 'choice']);
+const AS_TYPED = new Set<Field['kind']>(['text', 'file', 'choice']);
 
 /** What was typed, as the brief takes it: text with a unit stays text, a bare number becomes one.
  *
