@@ -14,6 +14,7 @@ from aanplant.plan import Plan, make_plan
 from aanplant.server.layers import LAYERS
 from aanplant.server.planning import Planner
 from aanplant.server.store import EstateStore
+from aanplant.server.told_shapes import PreviewAboutShape
 from aanplant.stages import STAGE_NAMES
 from aanplant.water.emitters import KPA_PER_M
 from tests.server.unpacking import unpacked
@@ -282,3 +283,13 @@ def test_a_later_question_of_the_same_page_overtakes_an_earlier_one(
     earlier.join(20)
 
     assert ends == ["Cancelled"]
+
+
+def test_the_header_of_a_preview_is_what_the_description_says(client: TestClient):
+    asked = {"until": "layout", "changes": FIXED, "tables": ["bearings"]}
+
+    about, _ = unpacked(client.post(PREVIEW, json=asked).content)
+
+    told = PreviewAboutShape.model_validate(about)
+    assert told.stages["layout"].figures
+    assert told.grid.fit.first
