@@ -20,24 +20,12 @@ from aanplant.cli.writing import spoken_in
 from aanplant.errors import InputError
 from aanplant.files import open_block, read_inputs
 from aanplant.plan import Plan, make_plan
-from aanplant.units import UnitSystem, show, show_number, shown_in
+from aanplant.report.alternatives import columns, cost_told, is_costed, outcome_of
+from aanplant.units import UnitSystem, show_number, shown_in
 from aanplant.working import Working
 
 MOST_ALTERNATIVES = 200
 _WIDEST = 1000
-_COLUMNS = (
-    "layout.bearing",
-    "layout.vines",
-    "stock.order_quantity",
-    "layout.rows",
-    "layout.row_ends",
-    "layout.row_length",
-    "trellis.line_posts",
-    "trellis.wire_length",
-    "work.budget.establishment",
-    "work.budget.npv",
-)
-_ESTABLISHMENT, _RETURNS = "work.budget.establishment", "work.budget.npv"
 
 
 def run_vary(
@@ -79,8 +67,9 @@ def _show_table(
         table.add_column(
             _heading(key.rpartition(".")[2].replace("_", " ")), justify="right", no_wrap=True
         )
-    columns = [key for key in _COLUMNS if key != _RETURNS or _is_known(plans)]
-    for key in columns:
+    outcomes = [outcome_of(plan) for plan in plans]
+    shown = columns(outcomes)
+    for key in shown:
         figure = plans[0].figures[key]
         unit = "" if isinstance(figure.value, str) else shown_in(0.0, figure.unit, system)[1]
         table.add_column(
@@ -88,50 +77,24 @@ def _show_table(
         )
     # What makes a cheap alternative cheap may be a missing price, or a trellis that does not hold.
     counts = {
-        "unpriced": [len(plan.work.unpriced) for plan in plans],
-        "stops": [sum(f.level == "stop" for f in plan.findings) for plan in plans],
+        "unpriced": [outcome.unpriced for outcome in outcomes],
+        "stops": [outcome.stops for outcome in outcomes],
     }
     counts = {name: column for name, column in counts.items() if any(column)}
     for name in counts:
         table.add_column(_heading(messages.word(f"vary.{name}")), justify="right", no_wrap=True)
     for at, (values, plan) in enumerate(zip(combinations, plans, strict=True)):
         told = (str(column[at]) for column in counts.values())
-        table.add_row(*values, *(_value(plan.figures[key], system) for key in columns), *told)
+        table.add_row(*values, *(_value(plan.figures[key], system) for key in shown), *told)
     # A narrow terminal may break lines, but no digit is cut off.
     needed = output.measure(table, options=output.options.update(width=_WIDEST)).maximum
     output.width = max(output.width, needed)
     output.print(table)
-    for line in _differences(combinations, plans):
-        output.print(line)
-
-
-def _is_known(plans: Sequence[Plan]) -> bool:
-    """Whether the worth of all alternatives is known."""
-    return all(not isinstance(plan.figures[_RETURNS].value, str) for plan in plans)
-
-
-def _differences(combinations: Sequence[tuple[str, ...]], plans: Sequence[Plan]) -> Iterator[str]:
-    """Say of each alternative what it costs and is worth beside the first."""
-    first, currency = plans[0], plans[0].money.currency
-    if any(plan.figures[_ESTABLISHMENT].value == "unknown" for plan in plans):
-        return
-    for number, (values, plan) in enumerate(zip(combinations[1:], plans[1:], strict=True)):
-        if not number:
-            yield ""
-        dearer = float(plan.money.establishment - first.money.establishment)
-        names = {"this": " ".join(values), "first": " ".join(combinations[0])}
-        told = messages.fill(
-            "vary.costs_more" if dearer >= 0 else "vary.costs_less",
-            cost=show(abs(round(dearer)), currency), **names,
-        )  # fmt: skip
-        if plan.money.returns is not None and first.money.returns is not None:
-            better = plan.money.returns.npv - first.money.returns.npv
-            told += messages.fill(
-                "vary.worth_more" if better >= 0 else "vary.worth_less",
-                npv=show(abs(round(better)), currency),
-            )
-        short = any(bool(one.money.lacks) for one in (first, plan))
-        yield f"{told}{messages.word('vary.lacks_prices') if short else '.'}"
+    names = [" ".join(values) for values in combinations]
+    if is_costed(outcomes) and len(outcomes) > 1:
+        output.print("")
+        for name, outcome in zip(names[1:], outcomes[1:], strict=True):
+            output.print(cost_told(outcome, outcomes[0], name=name, beside=names[0]))
 
 
 def _heading(label: str, unit: str = "") -> str:

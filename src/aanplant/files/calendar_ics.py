@@ -120,12 +120,23 @@ def _of_task(item: Booked, names: Mapping[str, str], system: UnitSystem) -> Entr
         names[task.id],
         item.start,
         item.end,
-        tuple(_task_lines(item, names, system)),
+        tuple(task_lines(item, names, system)),
         word(f"work_group.{task.group}"),
     )
 
 
-def _task_lines(item: Booked, names: Mapping[str, str], system: UnitSystem) -> Iterator[str]:
+def task_lines(item: Booked, names: Mapping[str, str], system: UnitSystem) -> Iterator[str]:
+    """Tell of a task in lines: how much, who, what before it, what it needs, what it may slip.
+
+    Parameters
+    ----------
+    item : Booked
+        The task with its days.
+    names : mapping of str to str
+        What each task is called, by id.
+    system : {"metric", "imperial"}
+        Units shown.
+    """
     task = item.task
     if task.id == GATE:
         yield word("work_entry.opens")

@@ -72,14 +72,14 @@ def draw_direction_chart(plan: Plan, path: Path) -> None:
 
 def direction_chart(sweep: Sweep, bearing_deg: float) -> Drawing:
     """Draw the comparison of bearings; the one taken need not be among them."""
-    rows = _panels(sweep)
+    rows = [(label, values) for _, label, values in panels(sweep)]
     shows_limits = not sweep.is_within.all()
     first_y = _TOP + (_KEY_LINE if shows_limits else 0.0)
     height_mm = first_y + _BOTTOM + PANEL_MM * len(rows) + _GAP * (len(rows) - 1)
     drawing = Drawing(WIDTH_MM, height_mm, word("bearings.title"))
     drawing.text(4.0, 8.0, word("bearings.title"), size=4.6, face="title")
     unbeaten = pareto(sweep)
-    limits = _limits(sweep)
+    limits = limits_of(sweep)
     areas = [
         Box(_LEFT, first_y + index * (PANEL_MM + _GAP), WIDTH_MM - _LEFT - _RIGHT, PANEL_MM)
         for index in range(len(rows))
@@ -99,16 +99,20 @@ def direction_chart(sweep: Sweep, bearing_deg: float) -> Drawing:
     return drawing
 
 
-def _panels(sweep: Sweep) -> list[tuple[str, NDArray[np.float64]]]:
-    """Name what is drawn, from the top: counts always, the rest where it was compared."""
+def panels(sweep: Sweep) -> list[tuple[str, str, NDArray[np.float64]]]:
+    """Name, label and values of what is drawn, from the top, each (n_bearings,).
+
+    Counts always, the rest where it was compared.
+    """
     values = {criterion.name: criterion.values for criterion in sweep.criteria}
-    rows = [(word(title), values[name]) for name, title in _PANELS.items() if name in values]
+    rows = [(name, word(title), values[name]) for name, title in _PANELS.items() if name in values]
     steepest = {limit.limit.measure: limit.percent for limit in sweep.limits}
-    return [*rows, *((word(_STEEPEST[measure]), of) for measure, of in steepest.items())]
+    return [*rows, *((f"row_{measure}_steepest_pct", word(_STEEPEST[measure]), of)
+                     for measure, of in steepest.items())]  # fmt: skip
 
 
-def _limits(sweep: Sweep) -> dict[str, list[SlopeLimit]]:
-    """Limits by the panel in which they are drawn."""
+def limits_of(sweep: Sweep) -> dict[str, list[SlopeLimit]]:
+    """Limits by the label of the panel in which they are drawn."""
     by_panel: dict[str, list[SlopeLimit]] = {}
     for each in sweep.limits:
         by_panel.setdefault(word(_STEEPEST[each.limit.measure]), []).append(each.limit)

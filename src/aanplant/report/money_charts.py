@@ -1,6 +1,7 @@
 """The money of a block drawn: by year and by stage, what it hangs on, and its chances."""
 
 import numpy as np
+from numpy.typing import NDArray
 
 from aanplant.messages import fill, word
 from aanplant.report.money_bars import horizontal, key_line, thousands
@@ -26,14 +27,8 @@ _TAIL = 0.005
 def cash_by_year(money: Money) -> Drawing:
     """Draw cost and income of every year as bars, and the balance so far as a line."""
     drawing = Drawing(WIDTH_MM, 78.0, word("money_report.cash"))
-    count = len(money.flows)
-    years = np.array([year.year for year in money.by_year[:count]], np.float64)
-    incomes = np.array([float(year.income) for year in money.by_year[:count]])
-    net = np.array([float(year.net) for year in money.by_year[:count]])
-    # Prices of the year, where the basis is nominal: the flows already hold them.
-    rise = np.divide(money.flows, net, out=np.ones(count), where=np.abs(net) > 1.0)
-    incomes, costs = incomes * rise / 1e3, (incomes - net) * rise / 1e3
-    balance = -money.accumulated / 1e3
+    years, *flows = yearly(money)
+    costs, incomes, balance = (values / 1e3 for values in flows)
     values = np.concatenate([incomes, -costs, balance])
     room = 0.06 * max(float(np.ptp(values)), 1e-3)
     plot = Plot(
@@ -64,6 +59,20 @@ def cash_by_year(money: Money) -> Drawing:
          (word("money_report.balance"), "", INK)],
     )  # fmt: skip
     return drawing
+
+
+def yearly(money: Money) -> tuple[NDArray[np.float64], ...]:
+    """Years from planting, cost, income and balance so far, each (n_years,), in the basis's terms.
+
+    All but the years are in the estate's currency; the balance is below nought while owed.
+    """
+    count = len(money.flows)
+    years = np.array([year.year for year in money.by_year[:count]], np.float64)
+    incomes = np.array([float(year.income) for year in money.by_year[:count]])
+    net = np.array([float(year.net) for year in money.by_year[:count]])
+    # Prices of the year, where the basis is nominal: the flows already hold them.
+    rise = np.divide(money.flows, net, out=np.ones(count), where=np.abs(net) > 1.0)
+    return years, (incomes - net) * rise, incomes * rise, -money.accumulated
 
 
 def cost_by_stage(money: Money) -> Drawing:
@@ -132,7 +141,7 @@ def what_it_hangs_on(money: Money) -> Drawing:
                 continue
             drawing.box(min(x, base), top, abs(x - base), _ROW_MM - 2.4, fill=fill_, stroke=stroke)
             is_right = x > base
-            drawing.text(x + (1.0 if is_right else -1.0), top + 3.3, _moved_to(one.name, value),
+            drawing.text(x + (1.0 if is_right else -1.0), top + 3.3, moved_to(one.name, value),
                          size=2.0, align="start" if is_right else "end", colour=SOFT,
                          halo=0.3)  # fmt: skip
     drawing.line(base, area.y - 1.0, base, area.bottom + 1.0, stroke=PEN, width=0.3, dash="1 0.7")
@@ -142,7 +151,8 @@ def what_it_hangs_on(money: Money) -> Drawing:
     return drawing
 
 
-def _moved_to(name: str, value: float) -> str:
+def moved_to(name: str, value: float) -> str:
+    """Write what one thing is moved to, a ``Moved``'s name and its low or high."""
     if name == "delay":
         return fill("money_report.years", years=round(value))
     if name == "rate":

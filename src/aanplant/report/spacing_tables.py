@@ -1,5 +1,7 @@
 """The spacing beside the rules, and what another distance between vines would change."""
 
+from dataclasses import dataclass
+
 from aanplant.messages import fill, word
 from aanplant.plan import Plan
 from aanplant.report.site_words import Table, mark_of, short
@@ -37,27 +39,71 @@ def rule_table(plan: Plan, system: UnitSystem) -> Table:
     return Table(heads, rows, title=word("stock_report.table.rules"), is_wide=True)
 
 
+@dataclass(frozen=True, slots=True)
+class Consequence:
+    """What a spacing would need, in proportion to the rows as laid.
+
+    Parameters
+    ----------
+    row_width_m, vine_spacing_m : float
+        Between rows, and between vines in a row. [m]
+    vines, line_posts : float
+        That it would hold. [each]
+    density_vines_ha : float
+        Vines on a hectare of planted ground. [vines/ha]
+    wire_m : float
+        Of all strands. [m]
+    vine_cost : float or None
+        Of the vines in it, None without their price. [currency]
+    is_asked : bool
+        Whether it is the one of the brief.
+    """
+
+    row_width_m: float
+    vine_spacing_m: float
+    vines: float
+    line_posts: float
+    density_vines_ha: float
+    wire_m: float
+    vine_cost: float | None
+    is_asked: bool
+
+
+def consequence(plan: Plan, row_width_m: float, vine_spacing_m: float) -> Consequence:
+    """Reckon a spacing from the rows as laid, with as many vines from post to post as now."""
+    vines = plan.brief.vines
+    keys = ("layout.vines", "layout.line_posts", "trellis.wire_length")
+    places, posts, wire_m = (plan.figures.value(key) for key in keys)
+    per_width = vines.row_width / row_width_m
+    count = places * per_width * vines.vine_spacing / vine_spacing_m
+    price = plan.work.spares.vine_price
+    return Consequence(
+        row_width_m,
+        vine_spacing_m,
+        count,
+        posts * count / places if places else 0.0,
+        10_000.0 / (row_width_m * vine_spacing_m),
+        wire_m * per_width,
+        None if price is None else count * price,
+        (row_width_m, vine_spacing_m) == (vines.row_width, vines.vine_spacing),
+    )
+
+
 def consequence_table(plan: Plan, system: UnitSystem) -> Table:
     """Vines, posts, wire and cost at the ends of the rules, in proportion to the rows as laid."""
-    vines = plan.brief.vines
-    price, places = plan.work.spares.vine_price, plan.figures.value("layout.vines")
-    posts, wire_m = (plan.figures.value(key) for key in
-                     ("layout.line_posts", "trellis.wire_length"))  # fmt: skip
+    price = plan.work.spares.vine_price
     rows = []
-    for width_m, spacing_m in _choices(plan):
-        per_width = vines.row_width / width_m
-        count = places * per_width * vines.vine_spacing / spacing_m
-        is_asked = (width_m, spacing_m) == (vines.row_width, vines.vine_spacing)
-        name = " × ".join(short(size, "m", system) for size in (width_m, spacing_m))
-        wire, _ = shown_in(wire_m * per_width, "m", system)
+    for one in (consequence(plan, *choice) for choice in _choices(plan)):
+        name = " × ".join(short(size, "m", system) for size in
+                          (one.row_width_m, one.vine_spacing_m))  # fmt: skip
         row = [
-            f"{name} ({word('stock_report.head.asked')})" if is_asked else name,
-            _rounded(count, exact=is_asked),
-            show_number(round(shown_in(10_000.0 / (width_m * spacing_m), "vines/ha", system)[0])),
-            _rounded(posts * count / places if places else 0.0, exact=is_asked),
-            _rounded(wire, exact=is_asked),
+            f"{name} ({word('stock_report.head.asked')})" if one.is_asked else name,
+            _rounded(one.vines, exact=one.is_asked),
+            show_number(round(shown_in(one.density_vines_ha, "vines/ha", system)[0])),
+            _rounded(one.line_posts, exact=one.is_asked),
+            _rounded(shown_in(one.wire_m, "m", system)[0], exact=one.is_asked),
         ]
-        rows.append([*row, show_number(round(count * price, -3))] if price is not None else row)
+        rows.append(row if one.vine_cost is None else [*row, show_number(round(one.vine_cost, -3))])
     names = (
         "spacing",
         "vines",
@@ -70,6 +116,12 @@ def consequence_table(plan: Plan, system: UnitSystem) -> Table:
     heads = [fill(f"stock_report.head.{name}", currency=plan.inputs.currency, unit=density,
                   length=length) for name in names]  # fmt: skip
     return Table(heads, rows, title=word("stock_report.table.consequences"), is_wide=True)
+
+
+def sizes(plan: Plan) -> tuple[list[float], list[float]]:
+    """Row widths and vine spacings to set beside one another, each in rising order. [m]."""
+    widths, spacings = (sorted(set(each)) for each in zip(*_choices(plan), strict=True))
+    return widths, spacings
 
 
 def _choices(plan: Plan) -> list[tuple[float, float]]:

@@ -11,6 +11,7 @@ from aanplant import __version__
 from aanplant.plan import Plan
 from aanplant.server import (
     block_routes,
+    chart_routes,
     drawing_routes,
     estate_routes,
     plan_routes,
@@ -76,6 +77,7 @@ def create_app(folder: Path, *, groups: Sequence[str], write_plan: WritePlan) ->
         source_routes,
         drawing_routes,
         preview_routes,
+        chart_routes,
         sheet_routes,
         plan_routes,
     ):

@@ -1,8 +1,9 @@
 """Make plans and previews of blocks, and keep what can be used again for the next one."""
 
 import threading
-from collections import defaultdict, deque
-from collections.abc import Mapping
+from collections import OrderedDict, defaultdict, deque
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
@@ -13,7 +14,8 @@ from aanplant.files import BlockFolder, read_inputs
 from aanplant.files.estate_folder import BRIEF_FILE, open_block
 from aanplant.files.plan_json import PlanRecord, plain
 from aanplant.inputs import Inputs
-from aanplant.plan import Check, Plan, make_plan
+from aanplant.plan import STAGE_NAMES, Check, Plan, make_plan
+from aanplant.report.alternatives import Outcome, outcome_of
 from aanplant.server.editing import applied
 from aanplant.server.store import EstateStore
 from aanplant.site import Site
@@ -21,6 +23,8 @@ from aanplant.site import Site
 PLANS_KEPT = 6
 """Plans of a block whose stages serve the next one: what was there before an undo, and a few
 alternatives."""
+OUTCOMES_KEPT = 60
+"""Alternatives whose figures are remembered, over all blocks."""
 _Stamp = tuple[tuple[str, int, int], ...]
 
 
@@ -46,6 +50,8 @@ class Planner:
         self._kept: dict[str, deque[Plan]] = defaultdict(lambda: deque(maxlen=PLANS_KEPT))
         self._inputs: dict[str, _Read] = {}
         self._asked: dict[tuple[str, str], int] = {}
+        self._standing: dict[tuple[str, str], tuple[str, float]] = {}
+        self._outcomes: OrderedDict[tuple[str, str, _Stamp], Outcome] = OrderedDict()
 
     def opened(self, name: str, changes: Mapping[str, Any] | None = None) -> BlockFolder:
         """Read a block, with changes to its brief that are not saved.
@@ -89,15 +95,75 @@ class Planner:
         InputError
             If something cannot be used.
         """
+        with self._turn(page, name) as check:
+            return self._plan(name, self.opened(name, changes), check, until=until)
+
+    def outcomes(
+        self, name: str, alternatives: Sequence[Mapping[str, Any]], *, page: str
+    ) -> list[Outcome | InputError]:
+        """Plan alternatives of a block to the end; one that cannot be used is told as its error.
+
+        Parameters
+        ----------
+        name : str
+            Of the block.
+        alternatives : sequence of mapping
+            Unsaved changes of the brief of each, by dotted key.
+        page : str
+            Which page asks; its next question overtakes this one.
+
+        Raises
+        ------
+        Cancelled
+            If it was overtaken.
+        """
+        found: list[Outcome | InputError] = []
+        with self._turn(page, name) as check:
+            for changes in alternatives:
+                done, count = len(found), len(alternatives)
+
+                def part(stage: str, fraction: float, done: int = done, count: int = count) -> None:
+                    place = (STAGE_NAMES.index(stage) + fraction) / len(STAGE_NAMES)
+                    check(stage, (done + place) / count)
+
+                try:
+                    found.append(self._outcome(name, self.opened(name, changes), part))
+                except InputError as error:
+                    found.append(error)
+        return found
+
+    def standing(self, name: str, page: str) -> tuple[str, float]:
+        """Stage and fraction of what a page asked of a block last, ("", 0) when it is answered."""
+        return self._standing.get((page, name), ("", 0.0))
+
+    @contextmanager
+    def _turn(self, page: str, name: str) -> Iterator[Check]:
+        """Check for a later question of the same page, and remember how far this one is."""
         asked = (page, name)
         with self._lock:
             turn = self._asked[asked] = self._asked.get(asked, 0) + 1
 
-        def check(_: str, __: float) -> None:
+        def check(stage: str, fraction: float) -> None:
             if self._asked[asked] != turn:
                 raise Cancelled
+            self._standing[asked] = (stage, fraction)
 
-        return self._plan(name, self.opened(name, changes), check, until=until)
+        try:
+            yield check
+        finally:
+            if self._asked[asked] == turn:
+                self._standing.pop(asked, None)
+
+    def _outcome(self, name: str, block: BlockFolder, check: Check) -> Outcome:
+        """Plan to the end, or take what came of the same brief and files before."""
+        key = (name, block.brief.model_dump_json(exclude_unset=True), _stamp(block))
+        known = self._outcomes.get(key)
+        if known is None:
+            known = outcome_of(self._plan(name, block, check, until=None))
+            self._outcomes[key] = known
+            while len(self._outcomes) > OUTCOMES_KEPT:
+                self._outcomes.popitem(last=False)
+        return known
 
     def whole(self, name: str, check: Check) -> Plan:
         """Plan a block as it is saved, to the end."""
