@@ -53,13 +53,14 @@ def planned() -> Plan:
 @pytest.fixture(scope="module")
 def listed(planned: Plan) -> dict[str, list[dict[str, Any]]]:
     """The lists of plan.json."""
-    return json.loads(json.dumps(plain(plan_tables(planned))))
+    tables: dict[str, list[dict[str, Any]]] = json.loads(json.dumps(plain(plan_tables(planned))))
+    return tables
 
 
 def chart(client: TestClient, name: str, query: str = "", **asked: object) -> dict[str, Any]:
     answer = client.post(f"{BLOCK}/charts/{name}{query}", json=asked)
     assert answer.status_code == 200, answer.text
-    told = answer.json()
+    told: dict[str, Any] = answer.json()
     assert told["chart"] == name
     return told
 
@@ -280,7 +281,7 @@ def test_alternatives_follow_the_files_of_the_block(estate):
 
 
 def test_alternatives_planned_before_are_not_planned_again(client, monkeypatch):
-    asked = (("as it stands", {}), ("wide", WIDE))
+    asked: tuple[tuple[str, dict[str, Any]], ...] = (("as it stands", {}), ("wide", WIDE))
     before = alternatives(client, *asked)
     monkeypatch.setattr("aanplant.server.planning.make_plan", None)
 

@@ -124,8 +124,8 @@ def _compared(
         return ComparedAlternativeShape(name=name, results=[], unpriced=0, stops=0,
                                         told=[str(outcome)])  # fmt: skip
     told = []
-    if beside is not None and isinstance(beside[1], Outcome):
-        called, first = beside
+    called, first = beside or ("", None)
+    if isinstance(first, Outcome):
         if is_costed([first, outcome]):
             told.append(cost_told(outcome, first, name=name, beside=called))
         told.append(count_told(outcome, first, system, beside=called))

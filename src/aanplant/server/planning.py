@@ -14,11 +14,12 @@ from aanplant.files import BlockFolder, read_inputs
 from aanplant.files.estate_folder import BRIEF_FILE, open_block
 from aanplant.files.plan_json import PlanRecord, plain
 from aanplant.inputs import Inputs
-from aanplant.plan import STAGE_NAMES, Check, Plan, make_plan
+from aanplant.plan import Check, Plan, make_plan
 from aanplant.report.alternatives import Outcome, outcome_of
 from aanplant.server.editing import applied
 from aanplant.server.store import EstateStore
 from aanplant.site import Site
+from aanplant.stages import STAGE_NAMES
 
 PLANS_KEPT = 6
 """Plans of a block whose stages serve the next one: what was there before an undo, and a few
