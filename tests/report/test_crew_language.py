@@ -65,9 +65,7 @@ def is_known(name, known):
 
 def text_of(path):
     if path.suffix == ".pdf":
-        return "\n".join(
-            page.extract_text(extraction_mode="layout") for page in PdfReader(path).pages
-        )
+        return "\n".join(page.extract_text() for page in PdfReader(path).pages[:READ])
     return path.read_text(encoding="utf-8")
 
 
