@@ -8,8 +8,9 @@ from aanplant import messages
 from aanplant.report.spreader_sheet import CAUTIONS
 
 GROUPS = (
-    "axis", "cards", "day_sheets", "erection", "moisture", "month", "month_name", "row_sheet",
-    "set_card", "spreader", "tape", "trellis_drawing",
+    "axis", "cards", "day_sheets", "erection", "moisture", "month", "month_name", "round",
+    "round_note", "row_sheet", "set_card", "spreader", "tape", "task", "trellis_drawing",
+    "work_condition", "work_entry", "work_file", "work_group", "work_key", "work_unit",
 )  # fmt: skip
 """First parts of the ids of words on the papers for the crew."""
 OFFICE = frozenset((

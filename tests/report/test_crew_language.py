@@ -66,7 +66,13 @@ def is_known(name, known):
 def text_of(path):
     if path.suffix == ".pdf":
         return "\n".join(page.extract_text() for page in PdfReader(path).pages[:READ])
-    return path.read_text(encoding="utf-8")
+    text = path.read_text(encoding="utf-8")
+    if path.suffix == ".svg":
+        return " ".join(re.findall(r"<(?:text|title)[^>]*>([^<]*)<", text))
+    if path.suffix == ".ics":
+        unfolded = text.replace("\n ", "").replace("\\n", " ")
+        return "\n".join(re.findall(r"\n(?:SUMMARY|DESCRIPTION|CATEGORIES):(.*)", unfolded))
+    return text
 
 
 @pytest.fixture(scope="module", params=["kiepersol", "onderveld"])

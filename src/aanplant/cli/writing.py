@@ -16,7 +16,7 @@ from aanplant.units import UnitSystem
 CREW_PAPERS = frozenset((
     "tape-and-pegs.pdf", "tape-and-pegs.txt", "spreader-sheet.pdf", "erection-sheet.pdf",
     "set-card.pdf", "receiving-card.pdf", "planting-card.pdf", "row-sheets.pdf",
-    "day-sheets.pdf",
+    "day-sheets.pdf", "calendar.ics", "calendar.svg", "calendar.pdf", "aftercare.svg",
 ))  # fmt: skip
 """Papers in the language of the crew; all others are in that of the office."""
 

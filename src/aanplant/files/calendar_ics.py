@@ -7,20 +7,20 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from aanplant.messages import fill, show_date, word
+from aanplant.messages import fill, show_date, speech, term, word
 from aanplant.plan import Plan
 from aanplant.units import UnitSystem, show
 from aanplant.work.aftercare import ROUND_WORD, Round
 from aanplant.work.order_times import OrderBy
 from aanplant.work.quantities import OrderLine
 from aanplant.work.task_list import GATE
-from aanplant.work.task_names import task_name
+from aanplant.work.task_names import amount_text, task_name
 from aanplant.work.tasks import Booked, Delivery, Task
 
 if TYPE_CHECKING:
     from icalendar import Event
 
-PRODUCER = "-//aanplant//calendar of work//EN"
+PRODUCER = "-//aanplant//calendar of work//{language}"
 _NAMESPACE = uuid.UUID("6f1c9a52-7d1f-4c83-9d0e-2f4d3b8c5a17")
 """Of all events of this program, so that an event made again takes the old one's place."""
 
@@ -71,7 +71,7 @@ def write_calendar_ics(
 
     estate, block = plan.inputs.estate, plan.brief.block.name
     calendar = Calendar()
-    calendar.add("prodid", PRODUCER)
+    calendar.add("prodid", PRODUCER.format(language=speech().language.upper()))
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
     calendar.add("x-wr-calname", _name(plan))
@@ -141,7 +141,7 @@ def task_lines(item: Booked, names: Mapping[str, str], system: UnitSystem) -> It
     if task.id == GATE:
         yield word("work_entry.opens")
     elif task.quantity:
-        yield fill("work_entry.amount", amount=show(task.quantity, task.unit, system))
+        yield fill("work_entry.amount", amount=amount_text(task.quantity, task.unit, system))
     if task.person_hours:
         hours = _hours(task.person_hours)
         yield (fill("work_entry.crew", crew=task.crew, hours=hours) if task.crew
@@ -172,7 +172,7 @@ def _hours(hours: float) -> str:
 
 
 def _machine(name: str, hours: float) -> str:
-    return fill("work_entry.machine", machine=name.replace("-", " "), hours=_hours(hours))
+    return fill("work_entry.machine", machine=term(name.replace("-", " ")), hours=_hours(hours))
 
 
 def _of_delivery(one: Delivery) -> Entry:
@@ -192,7 +192,7 @@ def _of_delivery(one: Delivery) -> Entry:
 def _of_round(one: Round, system: UnitSystem) -> Entry:
     lines = [
         fill("work_entry.round", season=one.year + 1),
-        fill("work_entry.amount", amount=show(one.quantity, one.unit, system)),
+        fill("work_entry.amount", amount=amount_text(one.quantity, one.unit, system)),
     ]
     if one.person_hours:
         lines.append(fill("work_entry.hours", hours=_hours(one.person_hours)))
@@ -217,11 +217,11 @@ def _of_orders(plan: Plan) -> Iterator[Entry]:
         if by.latest is not None:
             together.setdefault((by.latest, by.supplier), []).append((by, line))
     for (latest, supplier), items in together.items():
-        first = items[0][1].name
+        first = term(items[0][1].name)
         rest = len(items) - 1
         things = fill("work_entry.order_more", first=first, count=rest) if rest else first
         lines = [fill("work_entry.order_from", supplier=supplier)] if supplier else []
-        lines += [line.name for _, line in items]
+        lines += [term(line.name) for _, line in items]
         needed = min(by.needed for by, _ in items if by.needed is not None)
         lines.append(fill("work_entry.order_needed", day=show_date(needed)))
         yield Entry(
