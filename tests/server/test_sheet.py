@@ -27,7 +27,7 @@ def row_lengths_mm(reader: PdfReader) -> list[float]:
     lengths: list[float] = []
     start: list[np.ndarray] = []
 
-    def seen(operator: bytes, operands: list, matrix: list, _: list) -> None:
+    def seen(operator: bytes, operands: list[float], matrix: list[float], _: list[float]) -> None:
         if operator not in {b"m", b"l"}:
             return
         x, y = (float(part) for part in operands)
