@@ -59,7 +59,6 @@ def preview_bytes(
         "bearing_deg": plan.layout.bearing_deg if "layout" in plan.results else None,
         "frame": plan.site.frame.proj4,
         "grid": grid,
-        "tables": None,
     }
     if tables:
         about["tables"] = plain(
@@ -85,9 +84,7 @@ def _grid(grid: SetOutGrid) -> dict[str, Any]:
 
 
 def _stage(plan: Plan, name: str, reader: Reader, *, is_fresh: bool) -> dict[str, Any]:
-    told: dict[str, Any] = {
-        "digest": plan.digests[name], "is_fresh": is_fresh, "figures": None, "findings": None,
-    }  # fmt: skip
+    told: dict[str, Any] = {"digest": plan.digests[name], "is_fresh": is_fresh}
     if is_fresh:
         result, to_lonlat = plan.results[name], plan.site.frame.to_lonlat
         told["figures"] = [told_figure(figure, reader.units) for figure in result.figures]

@@ -2,11 +2,12 @@
 
 from typing import Any, Literal
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from aanplant.server.wire import Shape
 
 Scalar = float | int | str | bool | None
+_LEAVES_OUT = ConfigDict(json_schema_serialization_defaults_required=False)
 
 
 class ReferenceShape(Shape):
@@ -96,6 +97,7 @@ class FindingShape(Shape):
 class StageToldShape(Shape):
     """A stage of a preview."""
 
+    model_config = _LEAVES_OUT
     digest: str = Field(examples=["9b1c"])
     """Of all that it was made from."""
     is_fresh: bool = Field(examples=[True])
@@ -144,6 +146,7 @@ class GridShape(Shape):
 class PreviewAboutShape(Shape):
     """The header of a preview, before its arrays."""
 
+    model_config = _LEAVES_OUT
     block: str = Field(examples=["Kiepersol"])
     """What people call the block."""
     stages: dict[str, StageToldShape]
