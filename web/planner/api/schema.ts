@@ -296,6 +296,66 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/blocks/{block}/charts/{name}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Read Chart
+         * @description Tell what a chart is drawn from, under unsaved changes, in the words of the report.
+         */
+        post: operations["read_chart_api_v1_blocks__block__charts__name__post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/blocks/{block}/alternatives": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Compare Alternatives
+         * @description Plan alternatives to the end and tell how each differs from the first.
+         */
+        post: operations["compare_alternatives_api_v1_blocks__block__alternatives_post"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/blocks/{block}/progress": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read Progress
+         * @description Read how far a question of a page is.
+         */
+        get: operations["read_progress_api_v1_blocks__block__progress_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/blocks/{block}/sheet": {
         parameters: {
             query?: never;
@@ -467,6 +527,85 @@ export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
         /**
+         * AlternativeShape
+         * @description A named list of changes to the brief.
+         */
+        AlternativeShape: {
+            /**
+             * Changes
+             * @description New values; null lets the default stand again.
+             * @example {
+             *       "rows.bearing": 32,
+             *       "rows.headland": "9 m"
+             *     }
+             */
+            changes?: {
+                [key: string]: unknown;
+            };
+            /**
+             * Name
+             * @description What it is called.
+             * @example wide rows
+             */
+            name: string;
+        };
+        /**
+         * AlternativesQuestionShape
+         * @description Alternatives to be planned and set side by side.
+         */
+        AlternativesQuestionShape: {
+            /**
+             * Page
+             * @description Which page asks; its next question overtakes this one.
+             * @default
+             * @example a3f0
+             */
+            page: string;
+            /**
+             * Alternatives
+             * @description The first is the one beside which the others are told.
+             * @example [
+             *       {
+             *         "changes": {},
+             *         "name": "as it stands"
+             *       },
+             *       {
+             *         "changes": {
+             *           "vines.row_width": "2.75 m"
+             *         },
+             *         "name": "wide rows"
+             *       }
+             *     ]
+             */
+            alternatives: components["schemas"]["AlternativeShape"][];
+        };
+        /**
+         * AlternativesShape
+         * @description Alternatives side by side.
+         */
+        AlternativesShape: {
+            /**
+             * Figures
+             * @description By which they are compared.
+             */
+            figures: components["schemas"]["ComparedShape"][];
+            /**
+             * Alternatives
+             * @description In the order asked.
+             */
+            alternatives: components["schemas"]["ComparedAlternativeShape"][];
+            /**
+             * Words
+             * @description Headings of the counts.
+             * @example {
+             *       "stops": "stop"
+             *     }
+             */
+            words: {
+                [key: string]: string;
+            };
+        };
+        /**
          * BriefShape
          * @description A brief as it lies on disk, and what it says.
          */
@@ -531,6 +670,115 @@ export interface components {
             trouble: string;
         };
         /**
+         * CalendarShape
+         * @description The tasks of a block in time.
+         */
+        CalendarShape: {
+            /**
+             * Title
+             * @description What it shows.
+             * @example Row bearings compared
+             */
+            title: string;
+            /**
+             * Paragraphs
+             * @description What the report says of it.
+             * @example [
+             *       "99R comes first."
+             *     ]
+             */
+            paragraphs: string[];
+            /**
+             * Missing
+             * @description What must be known before there is anything to draw; the columns are empty then.
+             * @example []
+             */
+            missing: string[];
+            /**
+             * Tables
+             * @description The same in words and numbers, and what the report sets beside it.
+             */
+            tables: components["schemas"]["TableShape"][];
+            /**
+             * @description Which chart. (enum property replaced by openapi-typescript)
+             * @enum {string}
+             */
+            chart: "calendar";
+            /**
+             * Groups
+             * @description Stages of the job, in their order, and what they are called.
+             * @example {
+             *       "wire": "Wire"
+             *     }
+             */
+            groups: {
+                [key: string]: string;
+            };
+            /**
+             * Rows
+             * @description By stage, each stage's in the order of their start.
+             */
+            rows: components["schemas"]["TaskRowShape"][];
+            /**
+             * Days Off
+             * @description Public holidays and shutdown.
+             * @example [
+             *       "2027-04-27"
+             *     ]
+             */
+            days_off: string[];
+            /**
+             * Deliveries
+             * @description Of vines.
+             */
+            deliveries: components["schemas"]["DeliveryShape"][];
+            /**
+             * Chance
+             * @description That all is planted, by day.
+             */
+            chance: components["schemas"]["ChanceShape"][];
+            /**
+             * Gate
+             * @description Day from which vines may leave the store.
+             * @example 2027-05-26
+             */
+            gate: string | null;
+            /**
+             * Today
+             * @description The day on which this was asked.
+             * @example 2026-11-26
+             */
+            today: string;
+            /**
+             * Words
+             * @description Key of the marks.
+             * @example {
+             *       "tight": "no day to spare"
+             *     }
+             */
+            words: {
+                [key: string]: string;
+            };
+        };
+        /**
+         * ChanceShape
+         * @description How sure all is planted by a day.
+         */
+        ChanceShape: {
+            /**
+             * Day
+             * @description The day.
+             * @example 2027-09-15
+             */
+            day: string;
+            /**
+             * Chance Pct
+             * @description Of the simulated years. [%]
+             * @example 84
+             */
+            chance_pct: number;
+        };
+        /**
          * ChangesShape
          * @description Changes to a brief, by dotted key.
          */
@@ -546,6 +794,247 @@ export interface components {
             changes?: {
                 [key: string]: unknown;
             };
+        };
+        /**
+         * ChartQuestionShape
+         * @description A question for a chart under changes that are not saved.
+         */
+        ChartQuestionShape: {
+            /**
+             * Changes
+             * @description New values; null lets the default stand again.
+             * @example {
+             *       "rows.bearing": 32,
+             *       "rows.headland": "9 m"
+             *     }
+             */
+            changes?: {
+                [key: string]: unknown;
+            };
+            /**
+             * Page
+             * @description Which page asks; its next question for the same chart overtakes this one.
+             * @default
+             * @example a3f0
+             */
+            page: string;
+        };
+        /**
+         * ComparedAlternativeShape
+         * @description One alternative with what came of it.
+         */
+        ComparedAlternativeShape: {
+            /**
+             * Name
+             * @description What it is called.
+             * @example wide rows
+             */
+            name: string;
+            /**
+             * Results
+             * @description One a figure; empty where it cannot be planned.
+             */
+            results: components["schemas"]["ResultShape"][];
+            /**
+             * Unpriced
+             * @description Items of the order without a price.
+             * @example 4
+             */
+            unpriced: number;
+            /**
+             * Stops
+             * @description Findings that say stop.
+             * @example 1
+             */
+            stops: number;
+            /**
+             * Told
+             * @description How it differs from the first, in sentences; why, where it cannot be planned.
+             * @example [
+             *       "wide rows costs 151 383 ZAR less to establish than as it stands."
+             *     ]
+             */
+            told: string[];
+        };
+        /**
+         * ComparedShape
+         * @description A figure by which alternatives are set side by side.
+         */
+        ComparedShape: {
+            /**
+             * Key
+             * @description Its key.
+             * @example layout.vines
+             */
+            key: string;
+            /**
+             * Label
+             * @description What it is called.
+             * @example vines
+             */
+            label: string;
+            /**
+             * Unit
+             * @description Unit of the values told; those shown are in the reader's.
+             * @example vines
+             */
+            unit: string;
+        };
+        /**
+         * CriterionShape
+         * @description What the order of rootstocks goes by.
+         */
+        CriterionShape: {
+            /**
+             * Name
+             * @description Its id.
+             * @example drought
+             */
+            name: string;
+            /**
+             * Label
+             * @description What it is called.
+             * @example drought
+             */
+            label: string;
+            /**
+             * Is Asked
+             * @description Whether it weighs anything here.
+             * @example true
+             */
+            is_asked: boolean;
+        };
+        /**
+         * DeliveryShape
+         * @description Vines that arrive.
+         */
+        DeliveryShape: {
+            /**
+             * Arrives
+             * @description Day on which they come.
+             * @example 2027-08-02
+             */
+            arrives: string;
+            /**
+             * Keeps Until
+             * @description Last day on which the store keeps them well.
+             * @example 2027-09-06
+             */
+            keeps_until: string;
+            /**
+             * Text
+             * @description In words.
+             * @example 6 405 vines, planted from 3 Aug 2027 to 17 Aug 2027.
+             */
+            text: string;
+        };
+        /**
+         * DirectionShape
+         * @description Row bearings compared.
+         */
+        DirectionShape: {
+            /**
+             * Title
+             * @description What it shows.
+             * @example Row bearings compared
+             */
+            title: string;
+            /**
+             * Paragraphs
+             * @description What the report says of it.
+             * @example [
+             *       "99R comes first."
+             *     ]
+             */
+            paragraphs: string[];
+            /**
+             * Missing
+             * @description What must be known before there is anything to draw; the columns are empty then.
+             * @example []
+             */
+            missing: string[];
+            /**
+             * Tables
+             * @description The same in words and numbers, and what the report sets beside it.
+             */
+            tables: components["schemas"]["TableShape"][];
+            /**
+             * @description Which chart. (enum property replaced by openapi-typescript)
+             * @enum {string}
+             */
+            chart: "direction";
+            /**
+             * Axis
+             * @description What runs along the foot.
+             * @example bearing of the rows from true north
+             */
+            axis: string;
+            /**
+             * Ways
+             * @description Words for some bearings.
+             * @example {
+             *       "0": "north–south"
+             *     }
+             */
+            ways: {
+                [key: string]: string;
+            };
+            /**
+             * Bearings Deg
+             * @description Bearings compared. [deg]
+             * @example [
+             *       0,
+             *       1
+             *     ]
+             */
+            bearings_deg: number[];
+            /**
+             * Panels
+             * @description From the top.
+             */
+            panels: components["schemas"]["PanelShape"][];
+            /**
+             * Is Unbeaten
+             * @description Whether no other bearing is as good in all that counts and better in something.
+             * @example [
+             *       true,
+             *       false
+             *     ]
+             */
+            is_unbeaten: boolean[];
+            /**
+             * Is Out
+             * @description Whether a row passes a limit, so that the bearing falls out.
+             * @example [
+             *       false,
+             *       false
+             *     ]
+             */
+            is_out: boolean[];
+            /**
+             * Unbeaten Text
+             * @description Key of the ring.
+             * @example no other bearing is as good in all that counts
+             */
+            unbeaten_text: string;
+            /**
+             * Out Text
+             * @description Key of the shade; "" where none falls out.
+             * @example shaded: the bearing falls out
+             */
+            out_text: string;
+            /**
+             * Taken Deg
+             * @description The bearing of the rows; null where nothing was compared. [deg]
+             * @example 11
+             */
+            taken_deg: number | null;
+            /**
+             * Chosen Deg
+             * @description The one that the program would choose. [deg]
+             * @example 11
+             */
+            chosen_deg: number | null;
         };
         /**
          * DrawingFieldShape
@@ -1180,6 +1669,220 @@ export interface components {
             problem: components["schemas"]["ProblemShape"] | null;
         };
         /**
+         * LevelShape
+         * @description An assurance, and what it takes.
+         */
+        LevelShape: {
+            /**
+             * Assurance
+             * @description Chance that every place is filled. [-]
+             * @example 0.95
+             */
+            assurance: number;
+            /**
+             * Order
+             * @description Vines to order. [vines]
+             * @example 19213
+             */
+            order: number;
+            /**
+             * Spares
+             * @description Of them beyond the places. [vines]
+             * @example 755
+             */
+            spares: number;
+            /**
+             * Is Asked
+             * @description Whether it is the brief's.
+             * @example true
+             */
+            is_asked: boolean;
+        };
+        /**
+         * LimitShape
+         * @description A limit drawn across a panel.
+         */
+        LimitShape: {
+            /**
+             * Value
+             * @description In the panel's unit.
+             * @example 15
+             */
+            value: number;
+            /**
+             * Text
+             * @description Its name.
+             * @example limit 15 %
+             */
+            text: string;
+        };
+        /**
+         * MoneyShape
+         * @description Cost, income and balance by year, and money by month.
+         */
+        MoneyShape: {
+            /**
+             * Title
+             * @description What it shows.
+             * @example Row bearings compared
+             */
+            title: string;
+            /**
+             * Paragraphs
+             * @description What the report says of it.
+             * @example [
+             *       "99R comes first."
+             *     ]
+             */
+            paragraphs: string[];
+            /**
+             * Missing
+             * @description What must be known before there is anything to draw; the columns are empty then.
+             * @example []
+             */
+            missing: string[];
+            /**
+             * Tables
+             * @description The same in words and numbers, and what the report sets beside it.
+             */
+            tables: components["schemas"]["TableShape"][];
+            /**
+             * @description Which chart. (enum property replaced by openapi-typescript)
+             * @enum {string}
+             */
+            chart: "money";
+            /**
+             * Currency
+             * @description Of the estate.
+             * @example ZAR
+             */
+            currency: string;
+            /**
+             * Years
+             * @description From planting.
+             * @example [
+             *       -1,
+             *       0,
+             *       1
+             *     ]
+             */
+            years: number[];
+            /**
+             * Costs
+             * @description Of each year. [currency]
+             * @example [
+             *       100000,
+             *       3000000,
+             *       90000
+             *     ]
+             */
+            costs: number[];
+            /**
+             * Incomes
+             * @description Of each year. [currency]
+             * @example [
+             *       0,
+             *       0,
+             *       0
+             *     ]
+             */
+            incomes: number[];
+            /**
+             * Balances
+             * @description So far, with interest. [currency]
+             * @example [
+             *       -100000,
+             *       -3100000,
+             *       -3400000
+             *     ]
+             */
+            balances: number[];
+            /**
+             * Months
+             * @description Months in which something is paid or earned.
+             * @example [
+             *       "2027-08"
+             *     ]
+             */
+            months: string[];
+            /**
+             * Month Names
+             * @description The same in words.
+             * @example [
+             *       "Aug 2027"
+             *     ]
+             */
+            month_names: string[];
+            /**
+             * Nets
+             * @description Of each month, in money of today. [currency]
+             * @example [
+             *       -900000
+             *     ]
+             */
+            nets: number[];
+            /**
+             * So Far
+             * @description To the end of each month, without interest. [currency]
+             * @example [
+             *       -2900000
+             *     ]
+             */
+            so_far: number[];
+            /**
+             * Words
+             * @description Headings and key.
+             * @example {
+             *       "cost": "cost"
+             *     }
+             */
+            words: {
+                [key: string]: string;
+            };
+        };
+        /**
+         * MovedShape
+         * @description The worth with one thing moved down and up.
+         */
+        MovedShape: {
+            /**
+             * Name
+             * @description As ``plan.json`` names it.
+             * @example price
+             */
+            name: string;
+            /**
+             * Label
+             * @description What it is called.
+             * @example grape price
+             */
+            label: string;
+            /**
+             * Low
+             * @description What it is moved down to.
+             * @example −20 %
+             */
+            low: string;
+            /**
+             * High
+             * @description What it is moved up to.
+             * @example +20 %
+             */
+            high: string;
+            /**
+             * Npv Low
+             * @description Net present value then. [currency]
+             * @example -400000
+             */
+            npv_low: number;
+            /**
+             * Npv High
+             * @description Net present value then. [currency]
+             * @example 1100000
+             */
+            npv_high: number;
+        };
+        /**
          * NewBlockShape
          * @description A block to be made from an outline.
          */
@@ -1230,6 +1933,45 @@ export interface components {
              * @example 1.2 m
              */
             vine_spacing: number | string;
+        };
+        /**
+         * PanelShape
+         * @description One thing by which bearings differ.
+         */
+        PanelShape: {
+            /**
+             * Name
+             * @description As ``plan.json`` has it in its list of bearings.
+             * @example vines
+             */
+            name: string;
+            /**
+             * Label
+             * @description What the report calls it, with its unit.
+             * @example vines
+             */
+            label: string;
+            /**
+             * Better
+             * @description Whether more or less of it is better; "" where neither is.
+             * @example up
+             * @enum {string}
+             */
+            better: "up" | "down" | "";
+            /**
+             * Values
+             * @description One a bearing.
+             * @example [
+             *       18458,
+             *       18440
+             *     ]
+             */
+            values: number[];
+            /**
+             * Limits
+             * @description What no row should pass.
+             */
+            limits: components["schemas"]["LimitShape"][];
         };
         /**
          * PlaceFitShape
@@ -1620,6 +2362,24 @@ export interface components {
             expected?: string | null;
         };
         /**
+         * ProgressShape
+         * @description How far a question of a page is.
+         */
+        ProgressShape: {
+            /**
+             * Stage
+             * @description Stage that is worked on, "" where nothing is.
+             * @example calendar
+             */
+            stage: string;
+            /**
+             * Fraction
+             * @description Done of the whole, 0 to 1.
+             * @example 0.4
+             */
+            fraction: number;
+        };
+        /**
          * PropertyShape
          * @description What may be said of something drawn.
          */
@@ -1702,6 +2462,80 @@ export interface components {
             certainty: string;
         };
         /**
+         * ResultShape
+         * @description What came of one figure in one alternative.
+         */
+        ResultShape: {
+            /**
+             * Value
+             * @description In its fixed unit; null where it is not known.
+             * @example 16793
+             */
+            value: number | string | null;
+            /**
+             * Shown
+             * @description As the reader sees it.
+             * @example 16 793 vines
+             */
+            shown: string;
+        };
+        /**
+         * RootstockShape
+         * @description Rootstocks that may stand in the block, the best first.
+         */
+        RootstockShape: {
+            /**
+             * Title
+             * @description What it shows.
+             * @example Row bearings compared
+             */
+            title: string;
+            /**
+             * Paragraphs
+             * @description What the report says of it.
+             * @example [
+             *       "99R comes first."
+             *     ]
+             */
+            paragraphs: string[];
+            /**
+             * Missing
+             * @description What must be known before there is anything to draw; the columns are empty then.
+             * @example []
+             */
+            missing: string[];
+            /**
+             * Tables
+             * @description The same in words and numbers, and what the report sets beside it.
+             */
+            tables: components["schemas"]["TableShape"][];
+            /**
+             * @description Which chart. (enum property replaced by openapi-typescript)
+             * @enum {string}
+             */
+            chart: "rootstock";
+            /**
+             * Criteria
+             * @description In the order of ``suits``.
+             */
+            criteria: components["schemas"]["CriterionShape"][];
+            /**
+             * Stocks
+             * @description The best first.
+             */
+            stocks: components["schemas"]["StockShape"][];
+            /**
+             * Words
+             * @description Headings and key.
+             * @example {
+             *       "places": "place, in nine draws of ten"
+             *     }
+             */
+            words: {
+                [key: string]: string;
+            };
+        };
+        /**
          * SectionShape
          * @description A section of the brief.
          */
@@ -1723,6 +2557,65 @@ export interface components {
              * @description Its blanks, in order.
              */
             fields: components["schemas"]["FieldShape"][];
+        };
+        /**
+         * SensitivityShape
+         * @description What the result hangs on, the widest first.
+         */
+        SensitivityShape: {
+            /**
+             * Title
+             * @description What it shows.
+             * @example Row bearings compared
+             */
+            title: string;
+            /**
+             * Paragraphs
+             * @description What the report says of it.
+             * @example [
+             *       "99R comes first."
+             *     ]
+             */
+            paragraphs: string[];
+            /**
+             * Missing
+             * @description What must be known before there is anything to draw; the columns are empty then.
+             * @example []
+             */
+            missing: string[];
+            /**
+             * Tables
+             * @description The same in words and numbers, and what the report sets beside it.
+             */
+            tables: components["schemas"]["TableShape"][];
+            /**
+             * @description Which chart. (enum property replaced by openapi-typescript)
+             * @enum {string}
+             */
+            chart: "sensitivity";
+            /**
+             * Axis
+             * @description What runs along the foot, in thousands.
+             * @example net present value, thousand ZAR
+             */
+            axis: string;
+            /**
+             * Npv
+             * @description As planned; null while no price of grapes is known. [currency]
+             * @example 393799
+             */
+            npv: number | null;
+            /**
+             * Npv Text
+             * @description The same in words.
+             * @example as planned: 394
+             */
+            npv_text: string;
+            /**
+             * Moved
+             * @description The widest first.
+             */
+            moved: components["schemas"]["MovedShape"][];
         };
         /**
          * SheetShape
@@ -1797,6 +2690,227 @@ export interface components {
             sources: components["schemas"]["SourceShape"][];
         };
         /**
+         * SpacingShape
+         * @description Vines and their cost by row width and vine spacing.
+         */
+        SpacingShape: {
+            /**
+             * Title
+             * @description What it shows.
+             * @example Row bearings compared
+             */
+            title: string;
+            /**
+             * Paragraphs
+             * @description What the report says of it.
+             * @example [
+             *       "99R comes first."
+             *     ]
+             */
+            paragraphs: string[];
+            /**
+             * Missing
+             * @description What must be known before there is anything to draw; the columns are empty then.
+             * @example []
+             */
+            missing: string[];
+            /**
+             * Tables
+             * @description The same in words and numbers, and what the report sets beside it.
+             */
+            tables: components["schemas"]["TableShape"][];
+            /**
+             * @description Which chart. (enum property replaced by openapi-typescript)
+             * @enum {string}
+             */
+            chart: "spacing";
+            /**
+             * Row Widths M
+             * @description Of its columns. [m]
+             * @example [
+             *       2.4,
+             *       2.5
+             *     ]
+             */
+            row_widths_m: number[];
+            /**
+             * Vine Spacings M
+             * @description Of its lines. [m]
+             * @example [
+             *       1,
+             *       1.2
+             *     ]
+             */
+            vine_spacings_m: number[];
+            /**
+             * Row Widths
+             * @description The same in words.
+             * @example [
+             *       "2.4 m",
+             *       "2.5 m"
+             *     ]
+             */
+            row_widths: string[];
+            /**
+             * Vine Spacings
+             * @description The same in words.
+             * @example [
+             *       "1 m",
+             *       "1.2 m"
+             *     ]
+             */
+            vine_spacings: string[];
+            /**
+             * Vines
+             * @description A line a vine spacing. [vines]
+             * @example [
+             *       [
+             *         23000,
+             *         22000
+             *       ]
+             *     ]
+             */
+            vines: number[][];
+            /**
+             * Cost
+             * @description Of the vines, in the estate's currency; empty without their price.
+             * @example [
+             *       [
+             *         700000,
+             *         670000
+             *       ]
+             *     ]
+             */
+            cost: number[][];
+            /**
+             * Currency
+             * @description Of the estate.
+             * @example ZAR
+             */
+            currency: string;
+            /**
+             * Asked
+             * @description Line and column of the brief's own spacing.
+             * @example [
+             *       1,
+             *       1
+             *     ]
+             */
+            asked: [
+                number,
+                number
+            ] | null;
+            /**
+             * Words
+             * @description Headings.
+             * @example {
+             *       "rows": "between rows"
+             *     }
+             */
+            words: {
+                [key: string]: string;
+            };
+        };
+        /**
+         * SparesShape
+         * @description What a number of spare vines makes sure, and what it risks on either side.
+         */
+        SparesShape: {
+            /**
+             * Title
+             * @description What it shows.
+             * @example Row bearings compared
+             */
+            title: string;
+            /**
+             * Paragraphs
+             * @description What the report says of it.
+             * @example [
+             *       "99R comes first."
+             *     ]
+             */
+            paragraphs: string[];
+            /**
+             * Missing
+             * @description What must be known before there is anything to draw; the columns are empty then.
+             * @example []
+             */
+            missing: string[];
+            /**
+             * Tables
+             * @description The same in words and numbers, and what the report sets beside it.
+             */
+            tables: components["schemas"]["TableShape"][];
+            /**
+             * @description Which chart. (enum property replaced by openapi-typescript)
+             * @enum {string}
+             */
+            chart: "spares";
+            /**
+             * Spares
+             * @description Numbers of spare vines. [vines]
+             * @example [
+             *       0,
+             *       10
+             *     ]
+             */
+            spares: number[];
+            /**
+             * Assurance Pct
+             * @description Chance that every place is filled, by number of spares. [%]
+             * @example [
+             *       0,
+             *       50
+             *     ]
+             */
+            assurance_pct: number[];
+            /**
+             * Left Over
+             * @description Living vines left over on average: in vines, or what they cost where prices are known.
+             * @example [
+             *       0,
+             *       3.2
+             *     ]
+             */
+            left_over: number[];
+            /**
+             * Gaps
+             * @description Gaps on average, in the same measure.
+             * @example [
+             *       21,
+             *       6
+             *     ]
+             */
+            gaps: number[];
+            /**
+             * Ordered
+             * @description Spares by the assurance asked. [vines]
+             * @example 755
+             */
+            ordered: number;
+            /**
+             * Cheapest
+             * @description Spares with the least money at risk, null without prices. [vines]
+             * @example 640
+             */
+            cheapest: number | null;
+            /**
+             * Levels
+             * @description Assurances to choose from, in rising order.
+             */
+            levels: components["schemas"]["LevelShape"][];
+            /**
+             * Words
+             * @description Headings and key.
+             * @example {
+             *       "axis": "spare vines ordered"
+             *     }
+             */
+            words: {
+                [key: string]: string;
+            };
+        };
+        /**
          * StageToldShape
          * @description A stage of a preview.
          */
@@ -1825,6 +2939,216 @@ export interface components {
              * @default null
              */
             findings: components["schemas"]["FindingShape"][] | null;
+        };
+        /**
+         * StockShape
+         * @description One rootstock that may stand in the block.
+         */
+        StockShape: {
+            /**
+             * Name
+             * @description Its name.
+             * @example 99R
+             */
+            name: string;
+            /**
+             * Rank
+             * @description Its place at the middle of what the sources say.
+             * @example 1
+             */
+            rank: number;
+            /**
+             * Rank From
+             * @description First place in nine draws of ten.
+             * @example 1
+             */
+            rank_from: number;
+            /**
+             * Rank To
+             * @description Last place in nine draws of ten.
+             * @example 3
+             */
+            rank_to: number;
+            /**
+             * Share First Pct
+             * @description Of the draws in which it is first. [%]
+             * @example 62
+             */
+            share_first_pct: number;
+            /**
+             * Suits
+             * @description How well it suits the block by each criterion, 0 to 1.
+             * @example [
+             *       0.8,
+             *       0.6,
+             *       0.9,
+             *       0.5
+             *     ]
+             */
+            suits: number[];
+            /**
+             * Is Doubtful
+             * @description Whether that is recalled or unknown.
+             * @example [
+             *       false,
+             *       true,
+             *       false,
+             *       false
+             *     ]
+             */
+            is_doubtful: boolean[];
+            /**
+             * Is Taken
+             * @description Whether the brief names it, or the program picked it.
+             * @example true
+             */
+            is_taken: boolean;
+            /**
+             * Wins
+             * @description On what it is better than the middle of the others.
+             * @example drought
+             */
+            wins: string;
+            /**
+             * Loses
+             * @description On what it is worse.
+             * @example vigour
+             */
+            loses: string;
+        };
+        /**
+         * TableShape
+         * @description A table of the report, in words.
+         */
+        TableShape: {
+            /**
+             * Title
+             * @description Heading, "" for none.
+             * @example What a number of spares risks on either side
+             */
+            title: string;
+            /**
+             * Heads
+             * @description Of its columns.
+             * @example [
+             *       "choice",
+             *       "spares",
+             *       "all places filled"
+             *     ]
+             */
+            heads: string[];
+            /**
+             * Rows
+             * @description Its lines.
+             * @example [
+             *       [
+             *         "no spares",
+             *         "0",
+             *         "0 %"
+             *       ]
+             *     ]
+             */
+            rows: string[][];
+            /**
+             * Left
+             * @description Columns that begin at the left; the others end at the right.
+             * @example [
+             *       0
+             *     ]
+             */
+            left: number[];
+        };
+        /**
+         * TaskRowShape
+         * @description A line of the calendar.
+         */
+        TaskRowShape: {
+            /**
+             * Group
+             * @description Stage of the job.
+             * @example wire
+             */
+            group: string;
+            /**
+             * Name
+             * @description What stands before it.
+             * @example drive line posts
+             */
+            name: string;
+            /**
+             * Tasks
+             * @description On it.
+             */
+            tasks: components["schemas"]["TaskShape"][];
+        };
+        /**
+         * TaskShape
+         * @description A task on its days.
+         */
+        TaskShape: {
+            /**
+             * Id
+             * @description As ``plan.json`` names it.
+             * @example line-posts
+             */
+            id: string;
+            /**
+             * Name
+             * @description What it is called.
+             * @example drive line posts
+             */
+            name: string;
+            /**
+             * Start
+             * @description First day.
+             * @example 2027-04-20
+             */
+            start: string;
+            /**
+             * End
+             * @description Last day.
+             * @example 2027-05-12
+             */
+            end: string;
+            /**
+             * Float Days
+             * @description Days it may slip before anything behind it does. [d]
+             * @example 0
+             */
+            float_days: number;
+            /**
+             * Mark
+             * @description How it is drawn: worked on, waited for, one day at the desk, or the gate.
+             * @example work
+             * @enum {string}
+             */
+            mark: "work" | "wait" | "desk" | "gate";
+            /**
+             * Crew
+             * @description Who does it, "" for nobody of the estate.
+             * @example Planters
+             */
+            crew: string;
+            /**
+             * Days
+             * @description Its days in words.
+             * @example 20 Apr–12 May
+             */
+            days: string;
+            /**
+             * Held By
+             * @description Task that holds it to its first day, "" for none.
+             * @example check-set-out
+             */
+            held_by: string;
+            /**
+             * Told
+             * @description What holds it, how much it is, what it needs and what it may slip.
+             * @example [
+             *       "Crew: Planters, 120 h of work"
+             *     ]
+             */
+            told: string[];
         };
         /**
          * WordsShape
@@ -2492,6 +3816,121 @@ export interface operations {
                 };
                 content: {
                     "application/octet-stream": string;
+                };
+            };
+            /** @description What is wrong with the request. */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemShape"];
+                };
+            };
+        };
+    };
+    read_chart_api_v1_blocks__block__charts__name__post: {
+        parameters: {
+            query?: {
+                /** @description Language of the words. */
+                language?: string;
+                /** @description Units of what is shown; the estate's when left out. */
+                units?: ("metric" | "imperial") | null;
+            };
+            header?: never;
+            path: {
+                block: string;
+                name: "direction" | "rootstock" | "spares" | "spacing" | "calendar" | "money" | "sensitivity";
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ChartQuestionShape"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DirectionShape"] | components["schemas"]["RootstockShape"] | components["schemas"]["SparesShape"] | components["schemas"]["SpacingShape"] | components["schemas"]["CalendarShape"] | components["schemas"]["MoneyShape"] | components["schemas"]["SensitivityShape"];
+                };
+            };
+            /** @description What is wrong with the request. */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemShape"];
+                };
+            };
+        };
+    };
+    compare_alternatives_api_v1_blocks__block__alternatives_post: {
+        parameters: {
+            query?: {
+                /** @description Language of the words. */
+                language?: string;
+                /** @description Units of what is shown; the estate's when left out. */
+                units?: ("metric" | "imperial") | null;
+            };
+            header?: never;
+            path: {
+                block: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AlternativesQuestionShape"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AlternativesShape"];
+                };
+            };
+            /** @description What is wrong with the request. */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemShape"];
+                };
+            };
+        };
+    };
+    read_progress_api_v1_blocks__block__progress_get: {
+        parameters: {
+            query: {
+                /** @description Page and chart, such as `a3f0/direction`, or `a3f0/alternatives`. */
+                question: string;
+            };
+            header?: never;
+            path: {
+                block: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ProgressShape"];
                 };
             };
             /** @description What is wrong with the request. */

@@ -2,10 +2,10 @@
 
 import { api, Refused, Unreachable, type BriefAnswer, type Changes, type ProblemDetails } from '../api/client';
 
+/** What one press changed: the keys with their values before, and after. */
 interface Step {
-  key: string;
-  before: unknown;
-  after: unknown;
+  before: Changes;
+  after: Changes;
 }
 
 export type Standing = 'saved' | 'saving' | 'unsaved' | 'offline' | 'conflict';
@@ -62,11 +62,18 @@ export class Draft {
   }
 
   set(key: string, value: unknown): void {
-    const before = this.isGiven(key) ? valueAt(this.brief?.values ?? {}, key) : null;
-    if (!(key in this.refused) && same(before, value)) return;
-    this.done = [...this.done, { key, before, after: value }];
+    this.setAll({ [key]: value });
+  }
+
+  /** Set several keys in one step, that one undo takes back. */
+  setAll(changes: Changes): void {
+    const differing = Object.entries(changes).filter(([key, value]) => key in this.refused || !same(this.#given(key), value));
+    if (differing.length === 0) return;
+    const before = Object.fromEntries(differing.map(([key]) => [key, this.#given(key)]));
+    const after = Object.fromEntries(differing);
+    this.done = [...this.done, { before, after }];
     this.undone = [];
-    this.#put(key, value);
+    this.#put(after);
   }
 
   undo(): void {
@@ -74,7 +81,7 @@ export class Draft {
     if (step === undefined) return;
     this.done = this.done.slice(0, -1);
     this.undone = [...this.undone, step];
-    this.#put(step.key, step.before);
+    this.#put(step.before);
   }
 
   redo(): void {
@@ -82,7 +89,7 @@ export class Draft {
     if (step === undefined) return;
     this.undone = this.undone.slice(0, -1);
     this.done = [...this.done, step];
-    this.#put(step.key, step.after);
+    this.#put(step.after);
   }
 
   /** The brief changed underneath: put ours on top of it, or let it stand. */
@@ -107,10 +114,14 @@ export class Draft {
     this.changed();
   }
 
-  #put(key: string, value: unknown): void {
-    const { [key]: _, ...others } = this.refused;
-    this.refused = others;
-    this.pending = { ...this.pending, [key]: value };
+  #given(key: string): unknown {
+    if (key in this.pending) return this.pending[key];
+    return this.isGiven(key) ? valueAt(this.brief?.values ?? {}, key) : null;
+  }
+
+  #put(changes: Changes): void {
+    this.refused = Object.fromEntries(Object.entries(this.refused).filter(([key]) => !(key in changes)));
+    this.pending = { ...this.pending, ...changes };
     this.#keep();
     this.changed();
     void this.#send();

@@ -47,6 +47,19 @@ async function opened(): Promise<Draft> {
 }
 
 describe('a draft', () => {
+  it('sets several keys in one step, and one undo takes them back', async () => {
+    const draft = await opened();
+    draft.setAll({ 'rows.headland': 9, 'rows.side_margin': 4 });
+    await vi.waitFor(() => expect(draft.standing).toBe('saved'));
+    expect([draft.value('rows.headland'), draft.value('rows.side_margin')]).toEqual([9, 4]);
+    expect(server.asked.at(-1)?.body.changes).toEqual({ 'rows.headland': 9, 'rows.side_margin': 4 });
+    expect(draft.done).toHaveLength(1);
+    draft.undo();
+    await vi.waitFor(() => expect(draft.value('rows.headland')).toBe(8));
+    expect(server.asked.at(-1)?.body.changes).toEqual({ 'rows.headland': 8, 'rows.side_margin': null });
+    draft.close();
+  });
+
   it('saves a change over the version it read, and takes it back', async () => {
     const draft = await opened();
     draft.set('rows.headland', 9);
