@@ -5,11 +5,12 @@ from typing import Any
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
-from tomlkit.items import Table
+from tomlkit.items import AoT, Array, Item, Table
 
 from aanplant.brief import parse_toml
 from aanplant.brief.model import field_of
 from aanplant.errors import InputError
+from aanplant.server.editing_rows import replace_items, replace_rows
 
 BRIEF_FILE = "brief.toml"
 
@@ -92,7 +93,7 @@ def _table(document: Any, path: list[str], key: str, *, make: bool) -> Any:  # n
 
 
 def _set(table: Any, name: str, value: Any, key: str) -> None:  # noqa: ANN401
-    """Set a value; the comment behind the old one stays."""
+    """Set a value; what is said beside the old one stays, as far as it still has a place."""
     try:
         new = tomlkit.item(value)
     except (TOMLKitError, TypeError, ValueError):
@@ -100,8 +101,17 @@ def _set(table: Any, name: str, value: Any, key: str) -> None:  # noqa: ANN401
             f"{BRIEF_FILE}: {key}", repr(value), "a value that TOML can hold"
         ) from None
     old = table.get(name)
-    if old is not None and not isinstance(new, Table) and hasattr(old, "trivia"):
+    if isinstance(old, AoT) and isinstance(new, AoT):
+        replace_rows(old, value)
+    elif isinstance(old, Array) and isinstance(value, list):
+        replace_items(old, value)
+    else:
+        _keep_comment(old, new)
+        table[name] = new
+
+
+def _keep_comment(old: object, new: Item) -> None:
+    if isinstance(old, Item) and not isinstance(new, Table | AoT):
         new.trivia.comment_ws = old.trivia.comment_ws
         new.trivia.comment = old.trivia.comment
         new.trivia.trail = old.trivia.trail
-    table[name] = new
