@@ -2,7 +2,8 @@
 
 The catalogue of a language is its ``<language>.toml`` with all ``<language>_<topic>.toml``:
 labels and formulas of figures, sentences of findings, headings of outputs, and, where the
-language isn't English, the trade's terms as the tables and the brief write them.
+language isn't English, the trade's terms as the tables and the brief write them, the names of
+the brief's keys, and what these mean.
 """
 
 import re
@@ -16,7 +17,7 @@ from aanplant.speech import marks, speech
 
 FIRST_LANGUAGE = "en"
 """The language that has every word, and lends those that another lacks."""
-TABLES = ("figure", "finding", "word", "term")
+TABLES = ("figure", "finding", "word", "term", "help", "name")
 _FOLDER = "aanplant.messages"
 _HOLE = re.compile(r"\{([a-z]+)\}")
 _NUMBER = re.compile(r"\d+\.\d+")

@@ -2,7 +2,8 @@
 
 from pydantic import Field
 
-from aanplant.server.shapes import ChangesShape, Shape, ShortText
+from aanplant.server.shapes import ChangesShape, ShortText
+from aanplant.server.wire import Shape
 
 
 class AlternativeShape(ChangesShape):

@@ -12,6 +12,7 @@ from pydantic_core import to_jsonable_python
 from aanplant import tables
 from aanplant.brief import Brief, meanings
 from aanplant.brief.fields import Default, NamesFile, NumberRange, Quantity
+from aanplant.catalogues import FIRST_LANGUAGE, catalogue, term
 from aanplant.server.shapes import FieldShape, FieldsShape, SectionShape
 from aanplant.server.telling import told_source
 from aanplant.units import UnitSystem, shown_in
@@ -32,16 +33,40 @@ T = TypeVar("T")
 
 
 @cache
-def told_fields(system: UnitSystem) -> FieldsShape:
-    """Describe every blank of a brief to a reader of some units."""
+def told_fields(system: UnitSystem, language: str = FIRST_LANGUAGE) -> FieldsShape:
+    """Describe every blank of a brief to a reader of some units and a language."""
     return FieldsShape(
         sections=[
             SectionShape(
-                name=name, help=_help(info), fields=list(_fields(f"{name}.", _model(info), system))
+                name=name,
+                help=_in_words(name, _help(info), language),
+                fields=[
+                    _in_language(f"{name}.", field, language)
+                    for field in _fields(f"{name}.", _model(info), system)
+                ],
             )
             for name, info in Brief.model_fields.items()
         ]
     )
+
+
+def _in_language(prefix: str, field: FieldShape, language: str) -> FieldShape:
+    """Give a blank, and those of its rows, its words in the reader's language."""
+    key = field.key if field.key.startswith(prefix) else f"{prefix}{field.key}"
+    plain = key.rpartition(".")[2].replace("_", " ")
+    return field.model_copy(
+        update={
+            "name": str(catalogue(language)["name"].get(plain, plain)),
+            "help": _in_words(key, field.help, language),
+            "option_words": [term(option, language) for option in field.options],
+            "of": [_in_language(f"{key}.", one, language) for one in field.of],
+        }
+    )
+
+
+def _in_words(key: str, english: str, language: str) -> str:
+    """Tell what a key means; English stands in the code, below the key."""
+    return str(catalogue(language)["help"].get(key, english))
 
 
 def _model(info: FieldInfo) -> type[BaseModel]:

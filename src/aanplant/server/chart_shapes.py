@@ -2,7 +2,8 @@
 
 from pydantic import Field
 
-from aanplant.server.shapes import ChangesShape, Shape
+from aanplant.server.shapes import ChangesShape
+from aanplant.server.wire import Shape
 
 
 class ChartQuestionShape(ChangesShape):

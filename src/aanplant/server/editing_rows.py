@@ -1,4 +1,4 @@
-"""Put other rows into a list or a table of a brief, and keep the comments beside those that stay."""
+"""Other rows for a list or a table of a brief, with the comments beside those that stay."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -24,10 +24,9 @@ def replace_rows(held: AoT, rows: Sequence[Mapping[str, Any]]) -> None:
     left = [table for table in old if table is not None]
     for at, row in enumerate(rows):
         if taken[at] is None:
-            nearest = max(left, key=lambda table, row=row: _alike(table, row), default=None)
-            if nearest is not None and _alike(nearest, row) > 0:
-                left = [table for table in left if table is not nearest]
-                taken[at] = nearest
+            likeness = [_alike(table, row) for table in left]
+            if any(likeness):
+                taken[at] = left.pop(likeness.index(max(likeness)))
         taken[at] = _filled(taken[at] or tomlkit.table(), row)
     while len(held):
         del held[0]

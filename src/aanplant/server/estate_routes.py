@@ -45,7 +45,7 @@ def read_brief_schema() -> dict[str, Any]:
 @router.get("/brief-fields")
 def read_brief_fields(reader: ReaderOf) -> FieldsShape:
     """Read what may stand in each blank of a brief: kind, range, default, source, help."""
-    return told_fields(reader.units)
+    return told_fields(reader.units, reader.language)
 
 
 @router.get("/words")

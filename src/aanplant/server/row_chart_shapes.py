@@ -5,7 +5,7 @@ from typing import Literal
 from pydantic import Field
 
 from aanplant.server.chart_shapes import ChartShape
-from aanplant.server.shapes import Shape
+from aanplant.server.wire import Shape
 
 
 class LimitShape(Shape):

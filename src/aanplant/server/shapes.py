@@ -228,6 +228,8 @@ class FieldShape(Shape):
     ] = Field(examples=["quantity"])
     """What stands in it. A list has one field in ``of``, a list of pairs two, a table one for
     each of its columns."""
+    name: str = Field(default="", examples=["headland"])
+    """Its short name, as the reader says it."""
     help: str = Field(examples=["Clear room at row ends, beyond the anchors."])
     """What it means."""
     unit: str = Field(default="", examples=["m"])
@@ -242,6 +244,8 @@ class FieldShape(Shape):
     """Greatest value, in ``unit``."""
     options: list[str] = Field(default_factory=list, examples=[[]])
     """Words that may stand in it; beside a number or a text, such as ``choose``."""
+    option_words: list[str] = Field(default_factory=list, examples=[[]])
+    """The same words as the reader says them."""
     suggestions: list[str] = Field(default_factory=list, examples=[[]])
     """Names the program knows; others may stand there too where the estate describes them."""
     pattern: str = Field(default="", examples=[""])

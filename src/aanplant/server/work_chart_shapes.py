@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from aanplant.server.chart_shapes import ChartShape
-from aanplant.server.shapes import Shape
+from aanplant.server.wire import Shape
 
 Day = Annotated[str, Field(pattern=r"^\d{4}-\d\d-\d\d$")]
 

@@ -1235,6 +1235,13 @@ export interface components {
              */
             kind: "quantity" | "number" | "whole number" | "choice" | "flag" | "text" | "file" | "list" | "table";
             /**
+             * Name
+             * @description Its short name, as the reader says it.
+             * @default
+             * @example headland
+             */
+            name: string;
+            /**
              * Help
              * @description What it means.
              * @example Clear room at row ends, beyond the anchors.
@@ -1279,6 +1286,12 @@ export interface components {
              * @example []
              */
             options: string[];
+            /**
+             * Option Words
+             * @description The same words as the reader says them.
+             * @example []
+             */
+            option_words: string[];
             /**
              * Suggestions
              * @description Names the program knows; others may stand there too where the estate describes them.

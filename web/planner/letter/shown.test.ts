@@ -4,8 +4,8 @@ import { choiceWord, type Field } from './fields';
 import { editable, shown, taken } from './shown';
 
 const FIELD: Field = {
-  key: 'rows.headland', kind: 'quantity', help: '', unit: 'm', shown_unit: 'm', shown_factor: 1, low: 0, high: 50,
-  options: [], suggestions: [], pattern: '', default: 8, default_source: null, is_required: false, may_be_empty: false, of: [],
+  key: 'rows.headland', kind: 'quantity', name: 'headland', help: '', unit: 'm', shown_unit: 'm', shown_factor: 1, low: 0, high: 50,
+  options: [], option_words: [], suggestions: [], pattern: '', default: 8, default_source: null, is_required: false, may_be_empty: false, of: [],
 };
 const field = (other: Partial<Field>): Field => ({ ...FIELD, ...other });
 const FEET = field({ shown_unit: 'ft', shown_factor: 1 / 0.3048 });
