@@ -51,7 +51,7 @@ class Examples:
     def of(self, told: dict[str, Any], depth: int = 0) -> object:
         """Return an example of what stands in a parameter, a body, an answer or a shape."""
         said = [told[name] for name in ("example", "default") if name in told]
-        said += told.get("examples", [])[:1]
+        said += (told.get("examples") or told.get("enum") or [])[:1]
         if said:
             return said[-1]
         if "properties" in told:
@@ -62,7 +62,8 @@ class Examples:
             return {"name": self.of(told["additionalProperties"], depth)}
         if "$ref" in told:
             return self.of(self.shapes[told["$ref"].rpartition("/")[2]], depth + 1)
-        return self.of(told["schema"] if "schema" in told else told["anyOf"][0], depth)
+        below = told["schema"] if "schema" in told else (told.get("anyOf") or told["oneOf"])[0]
+        return self.of(below, depth)
 
 
 def test_every_parameter_body_and_answer_has_an_example_that_fits(client: TestClient):

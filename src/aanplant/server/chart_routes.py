@@ -25,7 +25,7 @@ from aanplant.server.alternative_shapes import (
 )
 from aanplant.server.chart_shapes import ChartQuestionShape
 from aanplant.server.charts import CHARTS, AnyChart, ChartName
-from aanplant.server.desk import DeskOf, ReaderOf
+from aanplant.server.desk import BlockName, DeskOf, ReaderOf
 from aanplant.server.problems import Problem
 from aanplant.units import UnitSystem, show
 
@@ -43,7 +43,7 @@ _OVERTAKEN = "Overtaken by a later question of this page."
 
 @router.post("/blocks/{block}/charts/{name}")
 def read_chart(
-    desk: DeskOf, block: str, name: ChartName, asked: ChartQuestionShape, reader: ReaderOf
+    desk: DeskOf, block: BlockName, name: ChartName, asked: ChartQuestionShape, reader: ReaderOf
 ) -> AnyChart:
     """Tell what a chart is drawn from, under unsaved changes, in the words of the report."""
     desk.block(block)
@@ -62,7 +62,7 @@ def read_chart(
 
 @router.post("/blocks/{block}/alternatives")
 def compare_alternatives(
-    desk: DeskOf, block: str, asked: AlternativesQuestionShape, reader: ReaderOf
+    desk: DeskOf, block: BlockName, asked: AlternativesQuestionShape, reader: ReaderOf
 ) -> AlternativesShape:
     """Plan alternatives to the end and tell how each differs from the first."""
     desk.block(block)
@@ -79,7 +79,7 @@ def compare_alternatives(
 @router.get("/blocks/{block}/progress")
 def read_progress(
     desk: DeskOf,
-    block: str,
+    block: BlockName,
     question: Question,
 ) -> ProgressShape:
     """Read how far a question of a page is."""

@@ -3852,6 +3852,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Block by the name of its folder. */
                 block: string;
                 name: "direction" | "rootstock" | "spares" | "spacing" | "calendar" | "money" | "sensitivity";
             };
@@ -3893,6 +3894,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Block by the name of its folder. */
                 block: string;
             };
             cookie?: never;
@@ -3931,6 +3933,7 @@ export interface operations {
             };
             header?: never;
             path: {
+                /** @description Block by the name of its folder. */
                 block: string;
             };
             cookie?: never;
