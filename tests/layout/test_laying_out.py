@@ -11,7 +11,8 @@ from aanplant.inputs import Exclusion, Inputs, Outline
 from aanplant.layout import lay_out
 from aanplant.layout.laying_out import ends_at_alleys
 from aanplant.layout.positions import count
-from aanplant.layout.straight_course import _fit
+from aanplant.layout.rows import fit
+from aanplant.layout.straight_course import alley_between_posts_m, room_at_ends_m
 from aanplant.site import survey
 from aanplant.site.frame import Frame
 from aanplant.stock import choose
@@ -201,8 +202,20 @@ def test_the_offset_taken_holds_as_many_vines_as_any_other():
     brief, site, laid = laid_out(corners, rows={"bearing": 27})
     stock = choose(brief, site)
 
+    rules = brief.rows
+    room = {
+        "headland_m": room_at_ends_m(brief),
+        "side_margin_m": rules.side_margin,
+        "shortest_m": rules.shortest,
+        "longest_m": rules.longest,
+        "cross_alley_m": alley_between_posts_m(brief),
+    }
     others = [
-        count(_fit(brief, site.field, stock, 27.0, offset), 1.2, end_gap_m=brief.rows.end_gap).sum()
+        count(
+            fit(site.field, 27.0, stock.row_width_m, offset_m=offset, **room),
+            1.2,
+            end_gap_m=rules.end_gap,
+        ).sum()
         for offset in np.arange(20) * 0.125
     ]
     assert len(laid.positions) == max(others)

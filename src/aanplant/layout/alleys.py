@@ -91,23 +91,24 @@ def _reaching(
 ) -> list[float]:
     """Alleys set as far apart as pieces of ``reach_m`` allow; none when more than ``at_most``."""
     centres: list[float] = []
-    while len(start):
-        if len(centres) == at_most:
-            return []
+    while len(centres) < at_most:
         cut = float(start.min()) + reach_m
         centres.append(cut + width_m / 2.0)
         start = np.maximum(start, cut + width_m)
         left = end - start > reach_m + TOUCHING_M
+        if not left.any():
+            return centres
         start, end = start[left], end[left]
-    return centres
+    return []
 
 
 def cut(pieces: Pieces, alleys: Alleys) -> Pieces:
     """Take the alleys out of the pieces; order is kept."""
     if not len(alleys):
         return pieces
-    below = np.append(alleys.along_m - alleys.width_m / 2.0, np.inf)
-    above = np.insert(alleys.along_m + alleys.width_m / 2.0, 0, -np.inf)
+    below, above = np.full(len(alleys) + 1, np.inf), np.full(len(alleys) + 1, -np.inf)
+    below[:-1] = alleys.along_m - alleys.width_m / 2.0
+    above[1:] = alleys.along_m + alleys.width_m / 2.0
     # Rows are pieces, columns the ground between one alley and the next.
     start = np.maximum(pieces.along_from_m[:, None], above)
     end = np.minimum(pieces.along_to_m[:, None], below)

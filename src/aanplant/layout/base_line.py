@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.layout.pegged_lines import BaseLine, Tie
-from aanplant.layout.scanlines import axes
+from aanplant.layout.row_frame import axes
 
 STRAIGHT_M = 0.3
 """A side counts as straight when no corner between its ends lies further off."""

@@ -1,7 +1,7 @@
 """Compare all row directions of a block."""
 
 import dataclasses
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -12,8 +12,9 @@ from shapely.geometry.base import BaseGeometry
 from aanplant.layout.alleys import cut, spread
 from aanplant.layout.lattice import Lattice, Pattern
 from aanplant.layout.plantable import HeadlandRule, kept_room
-from aanplant.layout.rows import open_ground
-from aanplant.layout.scanlines import Pieces, boundary, free_pieces, turned
+from aanplant.layout.row_frame import boundary, turned
+from aanplant.layout.rows import Rows, open_ground, rows_of
+from aanplant.layout.scanlines import Pieces, free_pieces
 from aanplant.layout.steepness import RowLimit
 from aanplant.layout.turns import Machine, Turn, fitting, possible
 
@@ -192,6 +193,7 @@ def sweep(
     headland_rule: HeadlandRule = "along the row",
     machine: Machine | None = None,
     short_row_m: float = 50.0,
+    look_at: Callable[[Rows], None] | None = None,
 ) -> Sweep:
     """Fit rows at every bearing and offset, and count.
 
@@ -216,6 +218,8 @@ def sweep(
         the least deep one when none does.
     short_row_m : float
         Rows below this count as short (judgement). [m]
+    look_at : callable, optional
+        Called with the rows of each bearing in turn, at its best offset.
 
     Returns
     -------
@@ -235,9 +239,23 @@ def sweep(
     for bearing in bearings_deg:
         across = turned(edges, bearing)
         headland, margin = kept_room(across, headland_m, side_margin_m, headland_rule)
-        pieces = free_pieces(across, step, 0.0, headland, margin)
-        pieces = cut(pieces, spread(pieces, longest_m, cross_alley_m))
+        whole = free_pieces(across, step, 0.0, headland, margin)
+        pieces = cut(whole, spread(whole, longest_m, cross_alley_m))
         found.append(_best_offset(pieces, offsets, lattice, shortest_m, short_row_m))
+        if look_at is not None:
+            best = found[-1][0]
+            own = whole.where(whole.line % offsets == best)
+            look_at(
+                rows_of(
+                    own._replace(line=own.line // offsets),
+                    bearing,
+                    row_width_m,
+                    best * step,
+                    shortest_m=shortest_m,
+                    longest_m=longest_m,
+                    cross_alley_m=cross_alley_m,
+                )
+            )
     offset, vines, rows, parts, length, short = (
         np.array(column) for column in zip(*found, strict=True)
     )

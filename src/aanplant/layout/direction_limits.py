@@ -1,6 +1,6 @@
 """Which row directions keep within the limits on slope, measured on the rows themselves."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -8,16 +8,16 @@ import numpy as np
 from aanplant.brief import Brief
 from aanplant.layout.direction import Sweep
 from aanplant.layout.lattice import Lattice, move_clear, spans
-from aanplant.layout.row_profiles import row_profiles, row_slopes
+from aanplant.layout.row_profiles import row_profiles, steepest_slopes
 from aanplant.layout.rows import Rows
-from aanplant.layout.steepness import Measure, RowLimit, slope_limits, steepest
+from aanplant.layout.steepness import Measure, RowLimit, slope_limits
 from aanplant.site import Site
 from aanplant.site.terrain import Terrain
 from aanplant.stock import Stock
 from aanplant.working import Finding, Value
 
 
-def with_limits(swept: Sweep, brief: Brief, rows_of: Iterator[dict[Measure, float]]) -> Sweep:
+def with_limits(swept: Sweep, brief: Brief, found: Sequence[dict[Measure, float]]) -> Sweep:
     """Set the limits of the brief beside the steepest place of the rows of every bearing.
 
     Parameters
@@ -26,10 +26,9 @@ def with_limits(swept: Sweep, brief: Brief, rows_of: Iterator[dict[Measure, floa
         Directions compared.
     brief : Brief
         With its limits.
-    rows_of : iterator
-        Steepest place of the rows of each bearing in turn, see ``steepest_of``.
+    found : sequence
+        Steepest place of the rows of each bearing, see ``steepest_of``.
     """
-    found = list(rows_of)
     return replace(
         swept,
         limits=tuple(
@@ -53,7 +52,7 @@ def measured_at(swept: Sweep, at: int, percent: dict[Measure, float]) -> Sweep:
 def steepest_of(
     rows: Rows, brief: Brief, site: Site, stock: Stock, terrain: Terrain
 ) -> dict[Measure, float]:
-    """Measure the steepest place along and across rows, from end post to end post. [%]."""
+    """Measure the steepest place along and across rows, end post to end post; 0 unknown. [%]."""
     rules = brief.rows
     lattice = Lattice(stock.vine_spacing_m, brief.vines.pattern, rules.end_gap, phase_m=0.0)
     held = (
@@ -62,8 +61,9 @@ def steepest_of(
         else move_clear(rows, lattice, site.skip, rules.anchor_distance)
     )
     length = np.where(held.count > 0, held.end_m - held.start_m, 0.0)
-    slopes = row_slopes(row_profiles(rows, terrain), held.start_m, length)
-    return dict(steepest(slopes))
+    slopes = steepest_slopes(row_profiles(rows, terrain), held.start_m, length)
+    grade, across = (float(np.nan_to_num(np.abs(each)).max(initial=0.0)) for each in slopes)
+    return {"grade": grade, "across": across}
 
 
 def limit_findings(swept: Sweep, bearing_deg: float) -> Iterator[Finding]:

@@ -7,8 +7,9 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from aanplant.layout.row_frame import boundary, turned
 from aanplant.layout.rows import Rows
-from aanplant.layout.scanlines import TOUCHING_M, boundary, free_pieces, turned
+from aanplant.layout.scanlines import TOUCHING_M, free_pieces
 
 WALKED_STEP_M = 0.05
 """Ends of rows that bend move in by steps of this."""

@@ -20,10 +20,10 @@ from aanplant.layout.light_figures import light_figures
 from aanplant.layout.plantable import plantable
 from aanplant.layout.positions import Positions, anchors, place
 from aanplant.layout.room import room_at_ends
+from aanplant.layout.row_frame import axes
 from aanplant.layout.row_profiles import RowProfiles, row_profiles, row_slopes
 from aanplant.layout.row_sunlight import rows_in_sun
 from aanplant.layout.rows import Rows
-from aanplant.layout.scanlines import axes
 from aanplant.layout.slope_figures import slope_figures
 from aanplant.layout.straight_course import (
     alley_between_posts_m,

@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.layout.plantable import FULL_ROOM_SINE, HeadlandRule
-from aanplant.layout.scanlines import TOUCHING_M, boundary
+from aanplant.layout.row_frame import boundary
+from aanplant.layout.scanlines import TOUCHING_M
 
 _NO_AXIS_M = 1e-6
 

@@ -6,8 +6,8 @@ from typing import Literal
 
 import numpy as np
 
+from aanplant.layout.row_frame import axes
 from aanplant.layout.rows import Rows
-from aanplant.layout.scanlines import axes
 
 Corner = Literal["north-west", "north-east", "south-west", "south-east"]
 CORNERS: dict[str, tuple[float, float]] = {

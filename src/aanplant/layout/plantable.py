@@ -7,7 +7,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from aanplant.layout.scanlines import Edges, Room, axes, boundary, turned
+from aanplant.layout.row_frame import Edges, axes, boundary, turned
+from aanplant.layout.scanlines import Room
 
 HeadlandRule = Literal["along the row", "square to the edge"]
 ARC_ERROR_M = 0.002

@@ -158,7 +158,7 @@ def place(
         vines = np.bincount(piece, minlength=len(rows)).astype(np.int32)
     held = np.flatnonzero(vines)
     ends = np.stack([kept.start_m, kept.end_m], axis=1)[held].ravel()
-    outward = rows.heading_at(np.repeat(held, 2), ends)
+    outward = rows.heading_at(np.repeat(held, 2), ends).copy()
     outward[::2] *= -1.0
     row, number = _numbers(rows, vines)
     return Positions(

@@ -6,7 +6,8 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from aanplant.layout.positions import Positions, anchors
-from aanplant.layout.scanlines import Pieces, axes, boundary, free_pieces, turned
+from aanplant.layout.row_frame import axes, boundary, turned
+from aanplant.layout.scanlines import Pieces, free_pieces
 
 
 def room_at_ends(

@@ -126,10 +126,9 @@ def row_profiles(rows: Rows, terrain: Terrain) -> RowProfiles:
     nth = np.arange(len(piece)) - first[piece]
     walked = rows.length_m[piece] * nth / (count[piece] - 1)
     xy = rows.point_at(piece, walked)
-    z = terrain.height(xy)
+    z, east, north = terrain.surface(xy)
     heading = rows.heading_at(piece, walked)
-    gradient = terrain.gradient(xy)
-    across = gradient[:, 1] * heading[:, 0] - gradient[:, 0] * heading[:, 1]
+    across = north * heading[:, 0] - east * heading[:, 1]
     rise = np.nan_to_num(np.diff(z, prepend=z[:1]))
     length = np.hypot(np.diff(walked, prepend=0.0), rise)
     length[first] = 0.0
@@ -156,6 +155,21 @@ def row_slopes(
     ends = [profiles.height_at(rows, at) for at in (low, high)]
     with np.errstate(invalid="ignore", divide="ignore"):
         mean = 100.0 * (ends[1] - ends[0]) / length_m
+    grade, across = steepest_slopes(profiles, start_m, length_m)
+    ground = profiles.ground_at(rows, high) - profiles.ground_at(rows, low)
+    return RowSlopes(
+        np.where(profiles.is_known & is_held, mean, np.nan),
+        grade,
+        across,
+        np.where(is_held, ground, 0.0),
+    )
+
+
+def steepest_slopes(
+    profiles: RowProfiles, start_m: NDArray[np.float64], length_m: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """``grade_percent`` and ``across_percent`` of rows as set, see ``row_slopes``."""
+    low, high = start_m, start_m + length_m
     # Windows of ten metres that begin at each sample, the last one ending at the end post.
     own = profiles.piece
     inside = (profiles.walked_m >= low[own]) & (profiles.walked_m <= high[own])
@@ -164,13 +178,10 @@ def row_slopes(
     with np.errstate(invalid="ignore", divide="ignore"):
         rise = profiles.height_at(own, end) - profiles.height_at(own, begin)
         grade = 100.0 * rise / (end - begin)
-    is_known = profiles.is_known & is_held
-    ground = profiles.ground_at(rows, high) - profiles.ground_at(rows, low)
-    return RowSlopes(
-        np.where(is_known, mean, np.nan),
+    is_known = profiles.is_known & (length_m > 0.0)
+    return (
         np.where(is_known, _steepest(grade, profiles.first, np.isfinite(grade)), np.nan),
         np.where(is_known, _steepest(100.0 * profiles.across, profiles.first, inside), np.nan),
-        np.where(is_held, ground, 0.0),
     )
 
 

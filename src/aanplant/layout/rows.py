@@ -11,7 +11,8 @@ from shapely.geometry.base import BaseGeometry
 from aanplant.layout.alleys import Alleys, cut, spread
 from aanplant.layout.paths import Paths
 from aanplant.layout.plantable import HeadlandRule, kept_room
-from aanplant.layout.scanlines import Pieces, axes, boundary, free_pieces, turned
+from aanplant.layout.row_frame import axes, boundary, turned
+from aanplant.layout.scanlines import Pieces, free_pieces
 
 OFFSET_STEPS = 20
 """Offsets tried when none is given, evenly spaced over one row width."""
@@ -91,9 +92,14 @@ class Rows:
     @property
     def heading_xy(self) -> NDArray[np.float64]:
         """Unit vectors from start to end of straight rows, shape (n, 2)."""
+        return np.tile(self._straight_heading, (len(self), 1))
+
+    @property
+    def _straight_heading(self) -> NDArray[np.float64]:
+        """Unit vector from start to end of every straight row, shape (2,)."""
         frame = axes(self.bearing_deg)
         sign = 1.0 if self.runs_with_bearing else -1.0
-        return np.tile([sign * frame.along_x, sign * frame.along_y], (len(self), 1))
+        return np.array([sign * frame.along_x, sign * frame.along_y])
 
     def point_at(
         self,
@@ -104,16 +110,16 @@ class Rows:
         if self.paths is not None:
             return self.paths.point_at(index, chainage_m)
         walked = np.asarray(chainage_m, dtype=np.float64)[..., None]
-        point: NDArray[np.float64] = self.start_xy[index] + walked * self.heading_xy[index]
+        point: NDArray[np.float64] = self.start_xy[index] + walked * self._straight_heading
         return point
 
     def heading_at(
         self, index: NDArray[np.int64], chainage_m: NDArray[np.float64] | float
     ) -> NDArray[np.float64]:
-        """Return unit vectors along rows, shape (..., 2), by distance walked from the start."""
+        """Return unit vectors along rows, shape (..., 2), by distance walked; not to be changed."""
         if self.paths is not None:
             return self.paths.heading_at(index, chainage_m)
-        return self.heading_xy[index]
+        return np.broadcast_to(self._straight_heading, (len(index), 2))
 
     def points_along(
         self, index: NDArray[np.int64], along_m: NDArray[np.float64]
@@ -199,7 +205,28 @@ def fit(
         step = row_width_m / OFFSET_STEPS
         everywhere = free_pieces(edges, step, 0.0, headland, margin)
         offset_m = step * _longest_offset(everywhere, shortest_m)
-    whole = free_pieces(edges, row_width_m, offset_m, headland, margin)
+    return rows_of(
+        free_pieces(edges, row_width_m, offset_m, headland, margin),
+        bearing_deg,
+        row_width_m,
+        offset_m,
+        shortest_m=shortest_m,
+        longest_m=longest_m,
+        cross_alley_m=cross_alley_m,
+    )
+
+
+def rows_of(
+    whole: Pieces,
+    bearing_deg: float,
+    row_width_m: float,
+    offset_m: float,
+    *,
+    shortest_m: float = 0.0,
+    longest_m: float | None = None,
+    cross_alley_m: float = 0.0,
+) -> Rows:
+    """Make rows of the free pieces of their lines: alleys cut, short ones left out, as ``fit``."""
     alleys = spread(whole, longest_m, cross_alley_m)
     pieces = cut(whole, alleys)
     kept = pieces.length_m >= shortest_m

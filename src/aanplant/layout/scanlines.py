@@ -5,14 +5,14 @@ Everything here works in the row frame: ``across`` runs square to the rows,
 across = offset + j * spacing.
 """
 
-from dataclasses import dataclass
-from functools import lru_cache
+import itertools
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
-from shapely.geometry.base import BaseGeometry
+
+from aanplant.layout.row_frame import Edges
 
 TOUCHING_M = 1e-9
 """Gaps and pieces no longer than this are rounding, not ground."""
@@ -20,15 +20,6 @@ TOUCHING_M = 1e-9
 
 Room = float | NDArray[np.float64]
 """A distance kept from all edges, or one for each edge, shape (n_edges,)."""
-
-
-class Edges(NamedTuple):
-    """Boundary edges as columns, shape (n_edges,) each, with the ground on their left."""
-
-    x_from: NDArray[np.float64]
-    y_from: NDArray[np.float64]
-    x_to: NDArray[np.float64]
-    y_to: NDArray[np.float64]
 
 
 class Pieces(NamedTuple):
@@ -46,66 +37,6 @@ class Pieces(NamedTuple):
     def where(self, kept: NDArray[np.bool_]) -> "Pieces":
         """Pieces for which ``kept`` is true."""
         return Pieces(self.line[kept], self.along_from_m[kept], self.along_to_m[kept])
-
-
-@dataclass(frozen=True, slots=True)
-class Axes:
-    """Unit vectors of the row frame in x and y."""
-
-    along_x: float
-    along_y: float
-
-    @property
-    def across_x(self) -> float:
-        """The across axis lies to the right of the along axis."""
-        return self.along_y
-
-    @property
-    def across_y(self) -> float:
-        """The across axis lies to the right of the along axis."""
-        return -self.along_x
-
-
-@lru_cache(maxsize=1024)
-def axes(bearing_deg: float) -> Axes:
-    """Row frame of a bearing, clockwise from the y axis; exact at quarter turns."""
-    quarters, rest = divmod(float(bearing_deg), 90.0)
-    sine, cosine = np.sin(np.radians(rest)), np.cos(np.radians(rest))
-    along = ((sine, cosine), (cosine, -sine), (-sine, -cosine), (-cosine, sine))[int(quarters) % 4]
-    return Axes(float(along[0]), float(along[1]))
-
-
-def boundary(area: BaseGeometry) -> Edges:
-    """Collect the edges of all rings of polygonal ground, ground to the left.
-
-    Raises
-    ------
-    ValueError
-        If ``area`` is not polygonal or not valid.
-    """
-    if area.is_empty:
-        return Edges(*np.empty((4, 0)))
-    if area.geom_type not in ("Polygon", "MultiPolygon"):
-        raise ValueError(f"area must be a polygon or multipolygon, got a {area.geom_type}")
-    if not area.is_valid:
-        raise ValueError(f"area must be valid: {shapely.is_valid_reason(area)}")
-    rings = shapely.get_rings(shapely.get_parts(shapely.orient_polygons(area)))
-    xy, ring = shapely.get_coordinates(rings, return_index=True)
-    follows = ring[1:] == ring[:-1]
-    start, end = xy[:-1][follows], xy[1:][follows]
-    return Edges(start[:, 0].copy(), start[:, 1].copy(), end[:, 0].copy(), end[:, 1].copy())
-
-
-def turned(edges: Edges, bearing_deg: float) -> Edges:
-    """Turn edges from x and y into across and along."""
-    frame = axes(bearing_deg)
-    x_from, y_from, x_to, y_to = edges
-    return Edges(
-        x_from * frame.across_x + y_from * frame.across_y,
-        x_from * frame.along_x + y_from * frame.along_y,
-        x_to * frame.across_x + y_to * frame.across_y,
-        x_to * frame.along_x + y_to * frame.along_y,
-    )
 
 
 def free_pieces(
@@ -137,6 +68,49 @@ def free_pieces(
     Pieces
         Longer than ``TOUCHING_M``; pieces that touch are one.
     """
+    return _between(*_changes(edges, spacing_m, offset_m, headland_m, margin_m)[:3])
+
+
+def free_pieces_at(
+    edges: Edges, spacing_m: float, offsets_m: Sequence[float], headland_m: Room, margin_m: Room
+) -> list[Pieces]:
+    """As ``free_pieces`` at each of some offsets, all found at once."""
+    n_edges = len(edges.x_from)
+    everywhere = Edges(*(np.tile(column, len(offsets_m)) for column in edges))
+    offset, *rooms = (
+        np.repeat(offsets_m, n_edges),
+        np.tile(np.broadcast_to(headland_m, n_edges), len(offsets_m)),
+        np.tile(np.broadcast_to(margin_m, n_edges), len(offsets_m)),
+    )
+    line, along, change, edge = _changes(everywhere, spacing_m, offset, *rooms)
+    if not len(line):
+        return [_between(line, along, change)] * len(offsets_m)
+    # The lines of one offset stand behind those of another.
+    first, lines = line.min(), int(np.ptp(line)) + 1
+    found = _between(line - first + edge // n_edges * lines, along, change)
+    limits = np.searchsorted(found.line, np.arange(len(offsets_m) + 1) * lines)
+    return [
+        Pieces(
+            found.line[low:high] - number * lines + first,
+            found.along_from_m[low:high],
+            found.along_to_m[low:high],
+        )
+        for number, (low, high) in enumerate(itertools.pairwise(limits.tolist()))
+    ]
+
+
+def _changes(
+    edges: Edges,
+    spacing_m: float,
+    offset_m: float | NDArray[np.float64],
+    headland_m: Room,
+    margin_m: Room,
+) -> tuple[NDArray[np.int64], NDArray[np.float64], NDArray[np.int64], NDArray[np.int64]]:
+    """Line, along, change and edge wherever free ground begins (change 1) or ends (-1).
+
+    ``offset_m`` is one for all edges, or one for each.
+    """
+    offset_m = np.broadcast_to(offset_m, edges.x_from.shape)
     low = np.minimum(edges.x_from, edges.x_to)
     high = np.maximum(edges.x_from, edges.x_to)
     first_crossed = np.ceil((low - offset_m) / spacing_m).astype(np.int64)
@@ -144,10 +118,10 @@ def free_pieces(
     if not np.any(headland_m) and not np.any(margin_m):
         edge, line = _runs(first_crossed, first_missed)
         slope = (edges.y_to - edges.y_from) / np.where(high > low, edges.x_to - edges.x_from, 1.0)
-        along = (line * spacing_m + (offset_m - edges.x_from[edge])) * slope[edge]
+        along = (line * spacing_m + (offset_m - edges.x_from)[edge]) * slope[edge]
         along += edges.y_from[edge]
         change = np.where(edges.x_to > edges.x_from, 1, -1)[edge]
-        return _between(line, along, change)
+        return line, along, change, edge
     # A line at just the margin from an edge keeps its distance.
     reach = np.asarray(margin_m) - TOUCHING_M
     first_near = np.ceil((low - reach - offset_m) / spacing_m).astype(np.int64)
@@ -161,14 +135,15 @@ def free_pieces(
     # A crossed edge lets ground begin above its strip, or end below it; an edge that is
     # only near takes its strip out of whatever ground is there.
     begins, ends = ~crossed | eastward, ~crossed | ~eastward
-    across = np.asarray(line * spacing_m + offset_m, dtype=np.float64)
+    across = line * spacing_m + offset_m[edge]
     half_axes = (np.broadcast_to(headland_m, low.shape), np.broadcast_to(margin_m, low.shape))
     above = _strip_end(edges, edge[begins], across[begins], half_axes, 1.0)
     below = _strip_end(edges, edge[ends], across[ends], half_axes, -1.0)
-    return _between(
+    return (
         np.concatenate([line[begins], line[ends]]),
         np.concatenate([above, below]),
         np.concatenate([np.ones(len(above), np.int64), np.full(len(below), -1)]),
+        np.concatenate([edge[begins], edge[ends]]),
     )
 
 
@@ -248,7 +223,8 @@ def _between(
         return Pieces(np.empty(0, np.int64), none, none)
     floor = along.min()
     span = along.max() - floor + 1.0
-    order = np.argsort((line - line.min()) * span + (along - floor))
+    # They come in long runs, an edge after another, which a merging sort makes use of.
+    order = np.argsort((line - line.min()) * span + (along - floor), kind="stable")
     line, along = line[order], along[order]
     free = np.flatnonzero(np.cumsum(change[order])[:-1] == 1)
     start, end, line = along[free], along[free + 1], line[free]

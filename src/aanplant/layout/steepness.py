@@ -4,7 +4,6 @@ The law's limit is not among them: it speaks of the ground itself, which is as s
 way the rows run, and ``site`` tells of it.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
@@ -81,12 +80,3 @@ def slope_limits(brief: Brief) -> tuple[SlopeLimit, ...]:
 def steepness(slopes: RowSlopes, measure: Measure) -> NDArray[np.float64]:
     """Steepest place of every row, either way up, shape (n_rows,); nan where unknown. [%]."""
     return np.abs(slopes.grade_percent if measure == "grade" else slopes.across_percent)
-
-
-def steepest(slopes: RowSlopes) -> Mapping[Measure, float]:
-    """Steepest place of all rows by what is measured; 0 where no heights are known. [%]."""
-    measures: tuple[Measure, ...] = ("grade", "across")
-    return {
-        measure: float(np.nan_to_num(steepness(slopes, measure)).max(initial=0.0))
-        for measure in measures
-    }

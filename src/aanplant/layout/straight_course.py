@@ -8,9 +8,11 @@ from aanplant.layout.direction import Sweep, sweep
 from aanplant.layout.direction_choice import recommend
 from aanplant.layout.direction_criteria import judged
 from aanplant.layout.direction_limits import measured_at, steepest_of, with_limits
+from aanplant.layout.lattice import Lattice
 from aanplant.layout.numbering import numbered_from
-from aanplant.layout.positions import count
-from aanplant.layout.rows import OFFSET_STEPS, Rows, fit
+from aanplant.layout.offsets import most_vines
+from aanplant.layout.rows import OFFSET_STEPS, Rows
+from aanplant.layout.steepness import Measure
 from aanplant.layout.turns import Machine
 from aanplant.site import Site
 from aanplant.stock import Stock
@@ -45,7 +47,13 @@ def straight_rows(brief: Brief, site: Site, stock: Stock) -> tuple[Rows, Sweep |
 
 def compare_bearings(brief: Brief, site: Site, stock: Stock) -> Sweep:
     """Compare all bearings by rows and vines, slope, sun and wind, within the limits on slope."""
-    rules = brief.rows
+    rules, terrain = brief.rows, site.terrain
+    steepest: list[dict[Measure, float]] = []
+
+    def measure(rows: Rows) -> None:
+        if terrain is not None:
+            steepest.append(steepest_of(numbered(brief, rows), brief, site, stock, terrain))
+
     counted = sweep(
         site.field,
         stock.row_width_m,
@@ -59,16 +67,10 @@ def compare_bearings(brief: Brief, site: Site, stock: Stock) -> Sweep:
         longest_m=rules.longest,
         cross_alley_m=alley_between_posts_m(brief),
         machine=machine_of(brief),
+        look_at=measure,
     )
     swept = judged(counted, brief, site, stock)
-    terrain = site.terrain
-    if terrain is None:
-        return swept
-    places = zip(swept.bearing_deg.tolist(), swept.offset_m.tolist(), strict=True)
-    rows = (numbered(brief, _fit(brief, site.field, stock, *place)) for place in places)
-    return with_limits(
-        swept, brief, (steepest_of(each, brief, site, stock, terrain) for each in rows)
-    )
+    return swept if terrain is None else with_limits(swept, brief, steepest)
 
 
 def numbered(brief: Brief, rows: Rows) -> Rows:
@@ -100,36 +102,16 @@ def machine_of(brief: Brief) -> Machine:
 
 def _most_vines(brief: Brief, field: BaseGeometry, stock: Stock, bearing_deg: float) -> Rows:
     """Rows at the offset, of those tried, that holds most vines; the smallest when several do."""
-    tried = [
-        _fit(brief, field, stock, bearing_deg, step * stock.row_width_m / OFFSET_STEPS)
-        for step in range(OFFSET_STEPS)
-    ]
-    vines = [
-        int(
-            count(
-                rows,
-                stock.vine_spacing_m,
-                pattern=brief.vines.pattern,
-                end_gap_m=brief.rows.end_gap,
-            ).sum()
-        )
-        for rows in tried
-    ]
-    return tried[int(np.argmax(vines))]
-
-
-def _fit(
-    brief: Brief, field: BaseGeometry, stock: Stock, bearing_deg: float, offset_m: float
-) -> Rows:
     rules = brief.rows
-    return fit(
+    return most_vines(
         field,
         bearing_deg,
         stock.row_width_m,
+        [step * stock.row_width_m / OFFSET_STEPS for step in range(OFFSET_STEPS)],
+        Lattice(stock.vine_spacing_m, brief.vines.pattern, rules.end_gap, phase_m=0.0),
         headland_m=room_at_ends_m(brief),
         side_margin_m=rules.side_margin,
         headland_rule=rules.headland_rule,
-        offset_m=offset_m,
         shortest_m=rules.shortest,
         longest_m=rules.longest,
         cross_alley_m=alley_between_posts_m(brief),

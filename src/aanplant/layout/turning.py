@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 
 from aanplant.layout.positions import Positions
 from aanplant.layout.room import room_at_ends
-from aanplant.layout.scanlines import axes
+from aanplant.layout.row_frame import axes
 from aanplant.layout.turns import Turn, path, possible
 
 NONE = "none"

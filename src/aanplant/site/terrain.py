@@ -1,5 +1,6 @@
 """The shape of the ground as a regular grid of heights in the block's own frame."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -72,7 +73,14 @@ class Terrain:
         Horn's slope at the nodes, interpolated bilinearly; nan outside the data.
         """
         at = self._columns_and_rows(xy)
-        return np.column_stack([bilinear(part, *at) for part in self._slopes])
+        return np.column_stack(bilinear_all(self._slopes, *at))
+
+    def surface(
+        self, xy: ArrayLike
+    ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+        """``height`` and both parts of ``gradient``, shape (n,) each, in one reading."""
+        z, east, north = bilinear_all((self.z_m, *self._slopes), *self._columns_and_rows(xy))
+        return z, east, north
 
     def profile(self, line_xy: ArrayLike, *, step_m: float | None = None) -> Profile:
         """Heights along a line.
@@ -133,20 +141,38 @@ def bilinear(
     ndarray, shape (n,)
         nan outside the grid.
     """
-    rows, columns = values.shape
+    return bilinear_all((values,), column, row)[0]
+
+
+def bilinear_all(
+    grids: Sequence[NDArray[np.float64]], column: NDArray[np.float64], row: NDArray[np.float64]
+) -> list[NDArray[np.float64]]:
+    """As ``bilinear``, of several grids of one shape at the same points."""
+    rows, columns = grids[0].shape
     outside = ~((column >= 0) & (column <= columns - 1) & (row >= 0) & (row <= rows - 1))
-    column, row = np.where(outside, 0.0, column), np.where(outside, 0.0, row)
+    is_all_inside = not outside.any()
+    if not is_all_inside:
+        column, row = np.where(outside, 0.0, column), np.where(outside, 0.0, row)
     left = np.minimum(column.astype(np.int64), columns - 2)
     low = np.minimum(row.astype(np.int64), rows - 2)
     right, up = column - left, row - low
-    total = np.zeros(len(column))
-    for weight, at in (
-        ((1.0 - up) * (1.0 - right), (low, left)),
-        ((1.0 - up) * right, (low, left + 1)),
-        (up * (1.0 - right), (low + 1, left)),
-        (up * right, (low + 1, left + 1)),
-    ):
-        # A node without a say may be unknown.
-        total += np.where(weight > 0.0, weight * values[at], 0.0)
-    total[outside] = np.nan
-    return total
+    corner = low * columns + left
+    down, before = 1.0 - up, 1.0 - right
+    nodes = (
+        (down * before, corner),
+        (down * right, corner + 1),
+        (up * before, corner + columns),
+        (up * right, corner + columns + 1),
+    )
+    read = []
+    for values in grids:
+        total = np.zeros(len(column))
+        is_whole = not np.isnan(values).any()
+        for weight, node in nodes:
+            share = weight * values.take(node)
+            # A node without a say may be unknown.
+            total += share if is_whole else np.where(weight > 0.0, share, 0.0)
+        if not is_all_inside:
+            total[outside] = np.nan
+        read.append(total)
+    return read
