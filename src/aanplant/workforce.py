@@ -91,11 +91,16 @@ class Crew(Section):
     """First day it works here."""
     until: _Day | None = None
     """Last day it works here."""
+    away: tuple[tuple[_Day, _Day], ...] = ()
+    """First and last day of each time in which it works elsewhere, such as on another block."""
 
     @model_validator(mode="after")
     def _ends_after_it_begins(self) -> Self:
         if self.start is not None and self.until is not None and self.until < self.start:
             raise refusal(f"from {self.start} until {self.until}", "a last day after the first day")
+        for first, last in self.away:
+            if last < first:
+                raise refusal(f"away from {first} to {last}", "a last day after the first day")
         return self
 
 

@@ -105,7 +105,7 @@ def test_mounds_are_opened_in_the_weeks_that_the_brief_asks_for(made):
     weeks = timedelta(weeks=made.brief.nursery.mound_weeks)
 
     assert mounds.first == made.planting.days[0].date + weeks
-    assert mounds.last == made.planting.days[-1].date + weeks
+    assert mounds.last == made.planting.days[-1].usual + weeks
 
 
 @pytest.mark.parametrize(

@@ -132,20 +132,97 @@ def test_a_crew_more_never_ends_the_planting_later(made, inputs, replanned):
     assert plan.calendar.objective_days <= made.calendar.objective_days
 
 
+def found(plan, message):
+    return [one for one in plan.findings if one.message == message]
+
+
+def frees(plan):
+    return {one.values["what"].rpartition(".")[2]: one for one in found(plan, "calendar.frees")}
+
+
 def test_where_planting_is_late_what_frees_it_was_tried(replanned):
     plan = replanned(schedule={"planting_weeks": 3})
 
     assert plan.calendar.status == "late"
-    assert {"calendar.late", "calendar.frees"} <= messages(plan)
-    tried = [f for f in plan.findings if f.message == "calendar.frees"]
-    assert all(date.fromisoformat(str(f.values["planted"])) <= date(2027, 8, 21) for f in tried)
-    assert [f.values["what"] for f in tried] == ["words:calendar_frees.two_crews"]
+    assert "calendar.late" in messages(plan)
+    tried = frees(plan)
+    assert "two_crews" in tried
+    assert "crew" not in tried
+    assert date.fromisoformat(tried["two_crews"].values["planted"]) <= date(2027, 8, 21)
+
+
+def test_the_weeks_that_a_late_planting_takes_are_enough_for_it(replanned):
+    late = replanned(schedule={"planting_weeks": 3})
+    weeks = frees(late)["window"].values["count"]
+
+    plan = replanned(schedule={"planting_weeks": weeks})
+
+    assert plan.calendar.status in {"optimal", "feasible"}
+    assert "calendar.late" not in messages(plan)
+
+
+def test_a_permission_that_takes_too_long_is_named_with_what_frees_it(replanned):
+    plan = replanned(schedule={"months_before": 6})
+
+    assert plan.calendar.status == "infeasible"
+    assert plan.calendar.booked == ()
+    (binds,) = found(plan, "calendar.binds_never")
+    assert binds.values["chain"].startswith("words:task.get-permissions,task.clear-ground")
+    (wait,) = found(plan, "calendar.frees_wait")
+    assert wait.values["what"] == "words:task.get-permissions"
+    months = frees(plan)["earlier"].values["count"]
+    assert replanned(schedule={"months_before": 6 + months}).calendar.booked
+
+
+def test_a_month_of_planting_that_frees_the_calendar_does_so(replanned):
+    plan = replanned(nursery={"as_of": "2027-06-01"})
+
+    month = frees(plan)["later"].values["month"][:7]
+    moved = replanned(nursery={"as_of": "2027-06-01"}, work={"planting": month})
+    assert moved.calendar.status in {"optimal", "feasible"}
+    assert found(plan, "calendar.together")
+
+
+def test_a_crew_that_is_elsewhere_binds_and_is_named(inputs, replanned):
+    gone = (date(2027, 4, 1), date(2027, 7, 20))
+    crews = tuple(crew.model_copy(update={"away": (gone,)}) for crew in inputs.crews)
+    plan = replanned(estate={"crews": crews})
+
+    assert plan.calendar.status == "late"
+    assert "presence" in frees(plan)
+    first, last = gone
+    for item in plan.calendar.booked:
+        if item.task.crew:
+            assert item.end < first or item.start > last
+
+
+def test_a_task_of_the_estates_own_that_binds_is_named(replanned):
+    own = OwnTask(id="letter", name="a letter", days=20, earliest=date(2027, 9, 10),
+                  before=("gate",))  # fmt: skip
+    plan = replanned(estate={"own_tasks": (own,)})
+
+    assert "own" in frees(plan)
+    assert any("a letter" in str(one.values.get("own")) for one in plan.calendar.findings)
 
 
 def test_where_nothing_frees_the_planting_that_is_said(replanned):
-    plan = replanned(schedule={"planting_weeks": 1})
+    plan = replanned(schedule={"planting_weeks": 1}, nursery={"planting_rate": 50})
 
-    assert {"calendar.late", "calendar.nothing_frees"} <= messages(plan)
+    assert {"calendar.impossible", "calendar.nothing_frees"} <= messages(plan)
+    assert plan.calendar.deliveries == ()
+
+
+def test_what_is_left_begins_today_and_what_began_before_is_said_to_be_past(replanned):
+    plan = replanned(nursery={"as_of": "2026-05-04"})
+    assert min(item.start for item in plan.calendar.booked) >= date(2026, 5, 4)
+
+    begun = replanned(nursery={"as_of": "2026-05-04"}, schedule={"starts": "2025-05-01"})
+    (past,) = found(begun, "calendar.past")
+    before = [item for item in begun.calendar.booked if item.start < date(2026, 5, 4)]
+    assert past.values["count"] == len(before) > 0
+
+    unsaid = replanned(nursery={"as_of": ""}, schedule={"starts": ""})
+    assert "calendar.no_today" in messages(unsaid)
 
 
 def test_without_a_store_whole_deliveries_cannot_wait(replanned):

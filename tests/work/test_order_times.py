@@ -99,7 +99,8 @@ def test_every_task_that_needs_a_thing_is_one_of_the_calendars():
 
 def judged(made, day):
     nursery = made.brief.nursery.model_copy(update={"as_of": day, "order_state": "not ordered"})
-    brief = made.brief.model_copy(update={"nursery": nursery})
+    schedule = made.brief.schedule.model_copy(update={"starts": "2025-05-01"})
+    brief = made.brief.model_copy(update={"nursery": nursery, "schedule": schedule})
     return make_plan(brief, made.inputs, earlier=made).planting
 
 

@@ -15,14 +15,10 @@ from aanplant.messages import sentence
 from aanplant.plan import make_plan
 from aanplant.work import plan_planting
 from aanplant.work.lot_rows import LotRows, lot_borders, stretches
-from aanplant.work.planting_days import (
-    Places,
-    people_by_job,
-    plan_days,
-    soak_times,
-    warm_up_days,
-)
+from aanplant.work.planting_day import Places
+from aanplant.work.planting_days import people_by_job, plan_days
 from aanplant.work.planting_pace import basin_pace, days_to_plant, pace_of, tanker_pace
+from aanplant.work.roots_out import soak_times, warm_up_days
 from aanplant.work.tasks import Delivery
 from aanplant.working import Working
 from tests.work.test_by_hand import EXAMPLE
@@ -329,13 +325,12 @@ def test_the_example_plants_all_its_vines_within_pace_and_wait(made):
         ("planting", {"method": "water jet"}, "planting.soil_heavy"),
         ("planting", {"method": "guided planter"}, "planting.rows_short"),
         ("planting", {"method": "auger", "machines": 1}, None),
-        ("planting", {"keep": "none"}, "planting.waits_too_long"),
         ("planting", {"longest_out": 12.0}, "planting.soak_too_long"),
         ("planting", {"least_soak": 24.0}, None),
         ("nursery", {"soaking": 2.0}, "planting.soak_short"),
         (
             "first_season",
-            {"by": "tanker", "trip_hours": 6.0, "tanker": 500.0},
+            {"by": "tanker", "trip_hours": 3.0, "tanker": 1000.0},
             "planting.neck_tanker",
         ),
     ],
@@ -350,6 +345,28 @@ def test_what_would_go_wrong_is_said(made, section, changes, finding):
     for one in plan.planting.findings:
         assert "{" not in sentence(one)
     assert sum(day.vines for day in plan.planting.days) == plan.figures.value("layout.vines")
+
+
+def test_vines_that_nothing_keeps_come_in_deliveries_that_can_be_planted(made):
+    part = made.brief.planting.model_copy(update={"keep": "none"})
+    schedule = made.brief.schedule.model_copy(update={"planting_weeks": 20.0})
+    brief = made.brief.model_copy(update={"planting": part, "schedule": schedule})
+    plan = make_plan(brief, made.inputs, earlier=made)
+
+    assert plan.planting.days == ()
+    assert all(one.latest is None for one in plan.planting.orders)
+    freed = {
+        str(one.values["what"]): one.values["count"]
+        for one in plan.findings
+        if one.message == "calendar.frees"
+    }
+    count = freed["words:calendar_frees.deliveries"]
+
+    part = made.brief.nursery.model_copy(update={"deliveries": count})
+    plan = make_plan(brief.model_copy(update={"nursery": part}), made.inputs, earlier=plan)
+
+    assert sum(day.vines for day in plan.planting.days) == plan.figures.value("layout.vines")
+    assert max(day.wait_h for day in plan.planting.days) <= brief.planting.longest_out
 
 
 def test_days_lie_between_delivery_and_the_last_day_the_vines_keep(made):

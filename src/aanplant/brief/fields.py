@@ -5,11 +5,13 @@ import inspect
 import textwrap
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
 from itertools import pairwise
 from typing import Annotated, Any, get_args
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     ConfigDict,
     GetCoreSchemaHandler,
@@ -118,6 +120,22 @@ def refusal(found: str, expected: str) -> PydanticCustomError:
         "refused", "{found}; expected {expected}", {"found": found, "expected": expected}
     )
 
+
+def _real_day(day: str) -> str:
+    """Refuse days that no month has."""
+    try:
+        date.fromisoformat(day or "2000-01-01")
+    except ValueError:
+        raise refusal(repr(day), 'a day there is, such as "2027-08-02"') from None
+    return day
+
+
+DayText = Annotated[
+    str,
+    StringConstraints(pattern=r"^$|^(19|20|21)\d\d-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$"),
+    AfterValidator(_real_day),
+]
+"""A day, year-month-day; empty while it is open."""
 
 PRACTICE, MEMORY = Default("practice"), Default("memory")
 

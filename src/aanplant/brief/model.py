@@ -94,6 +94,16 @@ class Brief(Section):
             )
         return self
 
+    @model_validator(mode="after")
+    def _the_work_begins_before_planting_ends(self) -> Self:
+        month, starts = self.work.planting, self.schedule.starts
+        if month and starts and starts[:7] > month:
+            raise refusal(
+                f'schedule.starts = "{starts}" with work.planting = "{month}"',
+                "a first day of the work that is not behind the month of planting",
+            )
+        return self
+
     def setting(self, key: str) -> Any:  # noqa: ANN401 - any key of the brief
         """Return the value behind a dotted key such as ``rows.headland``."""
         value: Any = self

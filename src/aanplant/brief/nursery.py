@@ -4,15 +4,21 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
 
-from aanplant.brief.fields import MEMORY, PRACTICE, Default, Name, Quantity, Section, refusal
+from aanplant.brief.fields import (
+    MEMORY,
+    PRACTICE,
+    DayText,
+    Default,
+    Name,
+    Quantity,
+    Section,
+    refusal,
+)
 
 Answer = Literal["yes", "no", "unknown"]
 OrderState = Literal["not ordered", "asked", "confirmed"]
 LotState = Literal["promised", "lifted", "delivered", "accepted", "refused"]
 LotMixing = Literal["rows of one lot", "recorded to the vine"]
-_Day = Annotated[
-    str, StringConstraints(pattern=r"^$|^\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])$")
-]
 _Count = Annotated[int, Field(ge=0, le=10_000_000)]
 
 
@@ -23,7 +29,7 @@ class VirusTest(Section):
     """What was looked for, such as "leafroll virus 3"."""
     method: Name = ""
     """How, such as ELISA or PCR."""
-    date: _Day = ""
+    date: DayText = ""
     """When the sample was taken, year-month-day."""
     result: Literal["found", "not found", "unknown"] = "unknown"
     """What was found."""
@@ -92,8 +98,9 @@ class Nursery(Section):
     """Deliveries the order comes in; spares.batches when left out."""
     planting_rate: Annotated[int, Field(ge=0, le=200_000), PRACTICE] = 0
     """Vines the whole crew plants a day; 0 while it is not known."""
-    as_of: _Day = ""
-    """The day on which dates are judged late, year-month-day; none are while it is empty."""
+    as_of: DayText = ""
+    """Today, year-month-day: dates before it are judged late, none while it is empty. Unless
+    schedule.starts says when the work begins, nothing that is left is planned before it."""
     lots_in_rows: Annotated[LotMixing, PRACTICE] = "rows of one lot"
     """rows of one lot, or lots recorded to the vine."""
     lots: tuple[VineLot, ...] = ()

@@ -4,14 +4,17 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from aanplant.brief.fields import MEMORY, PRACTICE, Quantity, Section, refusal
+from aanplant.brief.fields import MEMORY, PRACTICE, DayText, Quantity, Section, refusal
 
 
 class ScheduleRules(Section):
     """When the block is made, and what the vines wait for."""
 
     months_before: Annotated[int, Field(ge=1, le=60), PRACTICE] = 27
-    """Months before planting in which the work begins."""
+    """Months before planting in which the work begins, or later, on nursery.as_of."""
+    starts: DayText = ""
+    """First day of the work, year-month-day, also one that is past; when left out, months_before
+    and nursery.as_of say it."""
     planting_weeks: Annotated[float, Quantity("", 1.0, 26.0), PRACTICE] = 8.0
     """Weeks, from the first day of the month of planting, in which all vines must be planted."""
     store_weeks: Annotated[float, Quantity("", 0.0, 26.0), MEMORY] = 8.0

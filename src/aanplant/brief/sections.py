@@ -240,7 +240,7 @@ class Materials(Section):
 class WorkRules(Section):
     """When and with how many people."""
 
-    planting: Annotated[str, StringConstraints(pattern=r"^$|^\d{4}-(0[1-9]|1[0-2])$")] = ""
+    planting: Annotated[str, StringConstraints(pattern=r"^$|^(19|20|21)\d\d-(0[1-9]|1[0-2])$")] = ""
     """Month of planting, such as "2027-08"."""
     crew: Annotated[int, Field(ge=1, le=1000), PRACTICE] = 8
     """People who plant."""

@@ -11,9 +11,9 @@ from aanplant.messages import fill, show_date, speech, term, word
 from aanplant.plan import Plan
 from aanplant.units import UnitSystem, show
 from aanplant.work.aftercare import ROUND_WORD, Round
+from aanplant.work.listed import GATE
 from aanplant.work.order_times import OrderBy
 from aanplant.work.quantities import OrderLine
-from aanplant.work.task_list import GATE
 from aanplant.work.task_names import amount_text, task_name
 from aanplant.work.tasks import Booked, Delivery, Task
 

@@ -1,6 +1,7 @@
 """The calendar as lists of a plan: every task with its days, deliveries, chances, days off."""
 
 import dataclasses
+from datetime import date
 from typing import Any
 
 from aanplant.messages import catalogue, word
@@ -58,7 +59,10 @@ def calendar_tables(plan: Plan) -> dict[str, Table]:
 
 
 def _dated(line: dict[str, Any]) -> dict[str, Any]:
-    return {
-        name: value.isoformat() if hasattr(value, "isoformat") else value
-        for name, value in line.items()
-    }
+    return {name: _text(value) for name, value in line.items()}
+
+
+def _text(value: object) -> object:
+    if isinstance(value, tuple):
+        return [_text(one) for one in value]
+    return value.isoformat() if isinstance(value, date) else value

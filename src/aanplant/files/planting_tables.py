@@ -18,6 +18,7 @@ def planting_tables(plan: Plan) -> Mapping[str, Table]:
             {
                 "day": day.number,
                 "date": day.date.isoformat(),
+                "usual_date": day.usual.isoformat(),
                 "vines": day.vines,
                 "people": day.people,
                 "jobs": dict(day.jobs),

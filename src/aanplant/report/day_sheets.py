@@ -12,7 +12,7 @@ from aanplant.report.bound import print_paper, properties
 from aanplant.report.sheet import heading_of
 from aanplant.units import UnitSystem, show, show_number
 from aanplant.work.lot_rows import Stretch
-from aanplant.work.planting_days import Planted, PlantingDay, Soak
+from aanplant.work.planting_day import Planted, PlantingDay, Soak
 from aanplant.work.planting_pace import WITH_HOLES
 
 _HEADS = ("row", "from", "count", "planted", "watered", "other")
@@ -60,6 +60,7 @@ def day_sheets_data(plan: Plan, *, made: datetime, system: UnitSystem) -> dict[s
 def _sheet(plan: Plan, day: PlantingDay, system: UnitSystem) -> dict[str, Any]:
     return {
         "date": _date(day.date),
+        "usual": fill("day_sheets.usual", date=_date(day.usual)) if day.usual != day.date else "",
         "number": fill("day_sheets.number", day=day.number, days=len(plan.planting.days)),
         "facts": _facts(day, system),
         "steps": _steps(plan, day, system),

@@ -9,7 +9,7 @@ from aanplant.report.paper import Box
 from aanplant.report.style import INK, LINE, SHEET, SOFT, WATER, WATER_TINT, text_width
 from aanplant.report.svg import Drawing
 from aanplant.report.time_axis import TimeAxis
-from aanplant.work.task_list import GATE
+from aanplant.work.listed import GATE
 from aanplant.work.task_names import kind_and_delivery
 from aanplant.work.tasks import Booked, Calendar
 

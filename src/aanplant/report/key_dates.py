@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator
 
-from aanplant.messages import fill, show_date
+from aanplant.messages import fill, show_date, word
 from aanplant.plan import Plan
 from aanplant.report.gantt_marks import gate_of
 from aanplant.units import show
+from aanplant.work.listed import planting_span
 from aanplant.work.order_times import VINE
 
 _SEASON_SOUTH, _SEASON_NORTH = 5, 9
@@ -23,13 +24,26 @@ def key_dates(plan: Plan) -> Iterator[str]:
     gate = gate_of(plan.calendar)
     if gate is not None:
         yield fill("plan_report.say.gate", day=show_date(gate))
-    days = plan.planting.days
-    if days:
-        yield fill("plan_report.say.planted", first=show_date(days[0].date),
-                   last=show_date(days[-1].date))  # fmt: skip
+    if plan.planting.days:
+        yield planting_dates(plan)
+    elif plan.brief.work.planting:
+        yield word("plan_report.say.no_calendar")
     crop = first_crop(plan)
     if crop is not None:
         yield fill("plan_report.say.first_crop", year=crop[0], share=show(100.0 * crop[1], "%"))
+
+
+def planting_dates(plan: Plan) -> str:
+    """Tell the first and the last day of planting, the last also if no day is lost to weather."""
+    days, span = plan.planting.days, planting_span(plan.brief)
+    last, usual = days[-1].date, max(day.usual for day in days)
+    told = fill(
+        "plan_report.say.planted" if last == usual else "plan_report.say.planted_usual",
+        first=show_date(days[0].date), last=show_date(last), usual=show_date(usual),
+    )  # fmt: skip
+    if span is None or usual <= span[1]:
+        return told
+    return f"{told} {fill('plan_report.say.planted_late', wanted=show_date(span[1]))}"
 
 
 def first_crop(plan: Plan) -> tuple[int, float] | None:

@@ -9,12 +9,12 @@ from aanplant.plan import Plan
 from aanplant.report.calendar_sheet import aftercare_of, calendar_of
 from aanplant.report.gantt_marks import gate_of
 from aanplant.report.gantt_strips import day_of_chance
+from aanplant.report.key_dates import planting_dates
 from aanplant.report.site_words import Chapter, figure_table, of_topics
 from aanplant.report.work_tables import day_table, order_table, round_table, task_table
 from aanplant.units import UnitSystem, show, show_number
 from aanplant.work.aftercare import Round
 from aanplant.work.order_times import VINE
-from aanplant.work.planting_days import PlantingDay
 from aanplant.work.task_names import kind_and_delivery, kind_name, task_name
 from aanplant.work.tasks import Calendar
 
@@ -95,17 +95,17 @@ def _planting(plan: Plan, system: UnitSystem) -> Chapter:
         "planting",
         tables=(*([figures] if figures else []), *([day_table(days, system)] if days else [])),
         findings=of_topics(plan, "planting.", "work."),
-        paragraphs=(_days_told(days),) if days else (),
+        paragraphs=(_days_told(plan),) if days else (),
         title=word("work_report.chapter.planting"),
     )
 
 
-def _days_told(days: Sequence[PlantingDay]) -> str:
+def _days_told(plan: Plan) -> str:
+    days = plan.planting.days
     return fill(
         "work_report.say.days",
         days=len(days),
-        first=show_date(days[0].date),
-        last=show_date(days[-1].date),
+        when=planting_dates(plan),
         most=show_number(max(day.vines for day in days)),
         wait=show(max(day.wait_h for day in days), "h"),
     )

@@ -9,7 +9,7 @@ from aanplant.report.gantt_marks import days_short
 from aanplant.report.site_words import Table
 from aanplant.units import UnitSystem, show, show_number, shown_in
 from aanplant.work.aftercare import ROUND_WORD, Round
-from aanplant.work.planting_days import PlantingDay
+from aanplant.work.planting_day import PlantingDay
 from aanplant.work.task_names import task_name
 from aanplant.work.tasks import Calendar
 
@@ -41,17 +41,26 @@ def task_table(calendar: Calendar) -> Table:
 
 def day_table(days: Sequence[PlantingDay], system: UnitSystem) -> Table:
     """Return each day of planting with its vines, people, water and waiting roots."""
+    has_lost = any(day.usual != day.date for day in days)
     has_trips = any(day.tanker_trips for day in days)
     rows = []
     for day in days:
         water, _ = shown_in(day.water_m3, "m3", system)
-        row = [show_date(day.date), show_number(day.vines), show_number(day.people),
+        row = [show_date(day.date), *([show_date(day.usual)] if has_lost else []),
+               show_number(day.vines), show_number(day.people),
                f"{show_number(round(water, 1))}"]  # fmt: skip
         if has_trips:
             row.append(show_number(day.tanker_trips))
         rows.append([*row, show_number(round(day.wait_h, 1))])
     unit = shown_in(1.0, "m3", system)[1].replace("m3", "m³")
-    names = ("date", "vines", "people", "water", *(["trips"] if has_trips else []), "wait")
+    names = (
+        *(("date_dry", "date_usual") if has_lost else ("date",)),
+        "vines",
+        "people",
+        "water",
+        *(["trips"] if has_trips else []),
+        "wait",
+    )
     heads = [fill(f"work_head.{name}", unit=unit) for name in names]
     return Table(heads, rows, title=word("work_report.table.days"), is_wide=True)
 

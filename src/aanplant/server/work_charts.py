@@ -28,8 +28,8 @@ from aanplant.server.work_chart_shapes import (
 )
 from aanplant.units import UnitSystem, show, show_number
 from aanplant.work.held_back import HeldBack, held_back
+from aanplant.work.listed import GATE
 from aanplant.work.money import Money
-from aanplant.work.task_list import GATE
 from aanplant.work.task_names import task_name
 from aanplant.work.tasks import Booked
 

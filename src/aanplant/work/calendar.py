@@ -2,22 +2,44 @@
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
 
 from aanplant.brief import Brief
 from aanplant.inputs import Inputs
 from aanplant.site import Site
 from aanplant.work.calendar_advice import calendar_advice
 from aanplant.work.calendar_figures import calendar_figures
-from aanplant.work.calendar_problem import DAYS_AFTER, Freed, Setting, build, crew_of, work_days
+from aanplant.work.calendar_problem import (
+    DAYS_AFTER,
+    Setting,
+    build,
+    crew_of,
+    progress_of,
+    work_days,
+)
 from aanplant.work.finish_chance import finish_chance
+from aanplant.work.freed import Freed
 from aanplant.work.freeing import Late, find_what_frees
 from aanplant.work.greedy import last_start
 from aanplant.work.jobs import Placed, Problem
+from aanplant.work.listed import (
+    PLANT,
+    RECEIVE,
+    Listed,
+    TaskList,
+    base_of,
+    first_day,
+    planting_span,
+)
+from aanplant.work.nursery_dates import months_before
+from aanplant.work.roots_out import days_between
 from aanplant.work.search import search
-from aanplant.work.task_list import Listed, TaskList, first_day, planting_span
+from aanplant.work.task_list import moved_to
 from aanplant.work.tasks import UNBOOKED, Booked, Calendar, Delivery, Task
 from aanplant.work.workable import workable
 from aanplant.work.working_days import working_days
@@ -59,26 +81,33 @@ def make_calendar(
     if setting is None or not tasks.deliveries:
         calendar = replace(UNBOOKED, tasks=tasks.tasks)
     else:
-        calendar, late = _search(brief, tasks, setting, check)
+        calendar, late = _search(brief, inputs, site, tasks, setting, check)
     begins = first_day(brief)
     figures = () if begins is None else calendar_figures(brief, calendar, begins)
     findings = calendar_advice(brief, inputs, site, tasks, calendar, late)
     return replace(calendar, figures=figures, findings=findings)
 
 
-def _search(
-    brief: Brief, tasks: TaskList, setting: Setting, check: Callable[[float], None] | None
+def _search(  # noqa: PLR0917 - one argument a stage, in the order of the job
+    brief: Brief,
+    inputs: Inputs,
+    site: Site,
+    tasks: TaskList,
+    setting: Setting,
+    check: Callable[[float], None] | None,
 ) -> tuple[Calendar, Late | None]:
     """Book all tasks, and too late where it can't be done in time."""
     limit, late = brief.schedule.search_limit, None
     problem = build(tasks, setting)
     found = search(problem, limit=limit, check=check)
     if not found.placed:
-        late = find_what_frees(tasks, setting, limit=limit, check=check)
+        late = find_what_frees(
+            tasks, setting, _Moved(brief, inputs, site, tasks), limit=limit, check=check
+        )
         if late.schedule.placed:
             problem = build(tasks, setting, Freed(latest=True))
             found = replace(late.schedule, status="late")
-    placed = called_late(problem, found.placed)
+    placed = called_late(problem, found.placed, setting.warm_days)
     booked = _booked(tasks, setting, problem, placed)
     chance = finish_chance(
         tasks, setting, placed, runs=brief.schedule.simulated, seed=brief.schedule.seed
@@ -90,7 +119,7 @@ def _search(
         found.objective,
         found.bound,
         chance,
-        _deliveries(setting, tasks, booked),
+        _deliveries(setting, tasks, placed),
         _days_off(setting, booked),
     ), late
 
@@ -102,7 +131,36 @@ def calendar_setting(brief: Brief, inputs: Inputs, site: Site) -> Setting | None
         return None
     length = max(1, (span[1] - start).days + 1 + DAYS_AFTER)
     days = working_days(inputs.work_calendar, start, length)
-    return Setting(days, workable(brief, site), site.frame.latitude_deg < 0.0, _keeps_days(brief))
+    is_south = site.frame.latitude_deg < 0.0
+    warm = [days_between(brief, days.day(at), is_south=is_south) for at in range(length)]
+    return Setting(
+        days, workable(brief, site), is_south, _keeps_days(brief), np.array(warm, dtype=np.int64)
+    )
+
+
+@dataclass(frozen=True)
+class _Moved:
+    """The same tasks on other days: with work that begins earlier, or vines planted later."""
+
+    brief: Brief
+    inputs: Inputs
+    site: Site
+    tasks: TaskList
+
+    def __call__(self, *, earlier: int = 0, later: int = 0) -> tuple[TaskList, Setting] | None:
+        """Move by so many months; None where that changes nothing, or the day is given."""
+        schedule, work = self.brief.schedule, self.brief.work
+        moved = self.brief.model_copy(update={
+            "schedule": schedule.model_copy(
+                update={"months_before": schedule.months_before + earlier}),
+            "work": work.model_copy(update={"planting": months_before(work.planting, -later)}),
+        })  # fmt: skip
+        start, begins = first_day(self.brief), first_day(moved)
+        setting = calendar_setting(moved, self.inputs, self.site)
+        if start is None or begins is None or setting is None or (earlier and begins == start):
+            return None
+        apart = (begins - start).days
+        return moved_to(self.tasks, moved, self.site, begins_later=apart), setting
 
 
 def _keeps_days(brief: Brief) -> int:
@@ -121,7 +179,7 @@ def _booked(
     slack = floats(problem, placed)
     items = [
         Booked(
-            _given(item, tasks, placed[item.task.id]),
+            _given(item, tasks, setting, placed[item.task.id]),
             setting.days.day(placed[item.task.id].start),
             _last_day(setting, placed[item.task.id]),
             slack[item.task.id],
@@ -131,16 +189,26 @@ def _booked(
     return tuple(sorted(items, key=lambda one: (one.start, one.end)))
 
 
-def called_late(problem: Problem, placed: Mapping[str, Placed]) -> dict[str, Placed]:
-    """Call for each delivery as late as its planting allows, since vines keep best in the store."""
+def called_late(
+    problem: Problem, placed: Mapping[str, Placed], warm_days: NDArray[np.int64]
+) -> dict[str, Placed]:
+    """Call for each delivery as late as its planting allows, since vines keep best in the store.
+
+    Parameters
+    ----------
+    problem, placed
+        What was placed, and how.
+    warm_days : ndarray of int, shape (n_days,)
+        Days that vines planted on each day stand in the warm before it. [d]
+    """
     moved = dict(placed)
     for job in problem.jobs:
         if job.keeps is None or job.id not in placed:
             continue
         name = job.keeps[0]
         receive = next(one for one in problem.jobs if one.id == name)
-        wait = next(lag for one, lag in job.after if one == name)
-        start = last_start(receive, placed[job.id].start - wait)
+        begins = placed[job.id].start
+        start = last_start(receive, begins - int(warm_days[begins]))
         if start > placed[name].start:
             moved[name] = Placed(start, int(receive.options[0].ends[start]), placed[name].crew)
     return moved
@@ -150,10 +218,15 @@ def _last_day(setting: Setting, placed: Placed) -> date:
     return setting.days.day(max(placed.start, placed.end - 1))
 
 
-def _given(item: Listed, tasks: TaskList, placed: Placed) -> Task:
+def _given(item: Listed, tasks: TaskList, setting: Setting, placed: Placed) -> Task:
     """Task with the crew that does it and the days of work it takes."""
     if item.done_by == "wait":
         return item.task
+    if base_of(item.task.id) == PLANT:
+        warm = int(setting.warm_days[placed.start])
+        after = tuple((name, warm if base_of(name) == RECEIVE else lag)
+                      for name, lag in item.task.after)  # fmt: skip
+        item = replace(item, task=replace(item.task, after=after))
     crew = crew_of(placed.crew, tasks)
     length = work_days(item, crew.people if crew else 1, tasks.hours_per_day)
     return replace(item.task, crew=placed.crew, duration_days=length)
@@ -193,20 +266,32 @@ def _by_machine(problem: Problem, placed: Mapping[str, Placed]) -> dict[str, lis
 
 
 def _deliveries(
-    setting: Setting, tasks: TaskList, booked: tuple[Booked, ...]
+    setting: Setting, tasks: TaskList, placed: Mapping[str, Placed]
 ) -> tuple[Delivery, ...]:
-    by_id = {item.task.id: item for item in booked}
+    listed = {item.task.id: item for item in tasks.listed}
     keeps = timedelta(days=setting.keeps_days)
     found = []
     for number, vines in enumerate(tasks.deliveries, 1):
-        if f"plant-{number}" not in by_id:
+        item, planting = listed[f"plant-{number}"], placed.get(f"plant-{number}")
+        if planting is None:
             return ()
-        arrives = by_id[f"receive-{number}"].start
-        planting = by_id[f"plant-{number}"]
-        found.append(
-            Delivery(number, vines, arrives, planting.start, planting.end, arrives + keeps)
-        )
+        arrives = setting.days.day(placed[f"receive-{number}"].start)
+        done = _done_by(item, tasks, setting, planting)
+        begins = setting.days.day(planting.start)
+        found.append(Delivery(number, vines, arrives, begins, done[-1], arrives + keeps, done))
     return tuple(found)
+
+
+def _done_by(item: Listed, tasks: TaskList, setting: Setting, placed: Placed) -> tuple[date, ...]:
+    """Days by which the first, second … day's work of a task is done, in usual weather."""
+    crew = crew_of(placed.crew, tasks)
+    need = work_days(item, crew.people if crew else 1, tasks.hours_per_day)
+    done = np.cumsum(progress_of(item.task, setting, crew)[placed.start : placed.end])
+    reached = np.searchsorted(done, np.arange(1, need) - 1e-9)
+    last = placed.end - placed.start - 1
+    return tuple(
+        setting.days.day(placed.start + int(at)) for at in (*np.minimum(reached, last), last)
+    )
 
 
 def _days_off(setting: Setting, booked: tuple[Booked, ...]) -> tuple[date, ...]:

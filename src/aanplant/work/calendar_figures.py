@@ -4,9 +4,8 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from aanplant.brief import Brief
-from aanplant.work.calendar_problem import base_of
 from aanplant.work.finish_chance import chance_by
-from aanplant.work.task_list import GATE, planting_span
+from aanplant.work.listed import GATE, base_of, planting_span
 from aanplant.work.tasks import Booked, Calendar
 from aanplant.working import Input, Working
 

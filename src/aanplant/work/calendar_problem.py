@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aanplant.errors import InputError
+from aanplant.work.freed import AS_IT_IS, Freed, here, without_limits
 from aanplant.work.jobs import Days, Job, Option, Problem, ends_of, from_day, waiting
-from aanplant.work.task_list import BY_DELIVERY, Listed, TaskList
+from aanplant.work.listed import Listed, TaskList, base_of
 from aanplant.work.tasks import Task
 from aanplant.work.workable import Workable, day_of_year
 from aanplant.work.working_days import WorkingDays, crew_days, season
@@ -33,12 +34,16 @@ class Setting:
         Seasons lie half a year later in the north.
     keeps_days : int
         Longest time from the arrival of a delivery to its last vine in the ground. [d]
+    warm_days : ndarray of int, shape (n_days,)
+        Days between the day of receiving vines and that of planting them, for each day of
+        planting; -1 where they go into the ground on the day they come. [d]
     """
 
     days: WorkingDays
     workable: Workable | None
     is_south: bool
     keeps_days: int
+    warm_days: NDArray[np.int64]
 
     def share(self, conditions: tuple[str, ...]) -> NDArray[np.float64]:
         """Share of each day on which all conditions are met, as the years go, shape (n_days,)."""
@@ -53,35 +58,6 @@ class Setting:
         return np.array([day_of_year(days.day(at)) for at in range(days.length)], dtype=np.int64)
 
 
-@dataclass(frozen=True)
-class Freed:
-    """Limits taken away or widened, to see what holds the planting back.
-
-    Parameters
-    ----------
-    crews, machines : int
-        Of each, so many more than there are.
-    store : bool
-        Vines keep as long as it takes.
-    seasons : bool
-        Work that has a season is done in any.
-    weather : bool
-        Every day is fit.
-    latest : bool
-        No task has a last day.
-    """
-
-    crews: int = 0
-    machines: int = 0
-    store: bool = False
-    seasons: bool = False
-    weather: bool = False
-    latest: bool = False
-
-
-AS_IT_IS = Freed()
-
-
 def build(tasks: TaskList, setting: Setting, freed: Freed = AS_IT_IS) -> Problem:
     """Put tasks on the row of days.
 
@@ -90,11 +66,15 @@ def build(tasks: TaskList, setting: Setting, freed: Freed = AS_IT_IS) -> Problem
     InputError
         If no crew may do a task.
     """
+    tasks = without_limits(tasks, freed, warm_days=int(setting.warm_days.max()))
     if freed.weather:
         setting = replace(setting, workable=None)
+    if freed.rest:
+        every = np.ones_like(setting.days.is_worked)
+        setting = replace(setting, days=replace(setting.days, is_worked=every))
     crews = [
         (crew.name if not extra else f"{crew.name} +{extra}", crew)
-        for crew in tasks.crews
+        for crew in (here(crew) if freed.presence else crew for crew in tasks.crews)
         for extra in range(freed.crews + 1)
     ]
     jobs = tuple(_job(item, tasks, setting, crews, freed) for item in tasks.listed)
@@ -104,12 +84,6 @@ def build(tasks: TaskList, setting: Setting, freed: Freed = AS_IT_IS) -> Problem
         tuple(item.task.id for item in tasks.listed if base_of(item.task.id) == "plant"),
         setting.days.length,
     )
-
-
-def base_of(task: str) -> str:
-    """Id of a task as the table has it, a delivery's number left out."""
-    base = task.rpartition("-")[0]
-    return base if base in BY_DELIVERY else task
 
 
 def _job(
@@ -151,9 +125,9 @@ def _options(
         yield "", waiting(days.length, task.duration_days)
         return
     stretch = None if freed.seasons else season_of(item, setting)
-    share = setting.share(task.conditions)
     if item.done_by != "crew":
-        yield "", ends_of(days.is_worked * share, work_days(item, 1, tasks.hours_per_day), stretch)
+        alone = work_days(item, 1, tasks.hours_per_day)
+        yield "", ends_of(progress_of(task, setting, None), alone, stretch)
         return
     able = [(name, crew) for name, crew in crews if may_do(crew, task)]
     if not able:
@@ -163,8 +137,15 @@ def _options(
             f"a crew whose tasks hold {task.group!r} or {base_of(task.id)!r}, or one without tasks",
         )
     for name, crew in able:
-        length = work_days(item, crew.people, tasks.hours_per_day)
-        yield name, ends_of(crew_days(days, crew) * share, length, stretch)
+        length = work_days(item, crew.people, tasks.hours_per_day, more=freed.crews)
+        yield name, ends_of(progress_of(task, setting, crew), length, stretch)
+
+
+def progress_of(task: Task, setting: Setting, crew: Crew | None) -> NDArray[np.float64]:
+    """Share of a day's work that a crew usually does on each day, shape (n_days,). [-]."""
+    days = setting.days
+    mask = days.is_worked if crew is None else crew_days(days, crew)
+    return np.asarray(mask * setting.share(task.conditions))
 
 
 def season_of(item: Listed, setting: Setting) -> Days | None:
@@ -188,9 +169,11 @@ def may_do(crew: Crew, task: Task) -> bool:
     return not crew.tasks or bool({task.group, task.id, base_of(task.id)} & set(crew.tasks))
 
 
-def work_days(item: Listed, people: int, hours_per_day: float) -> int:
-    """Whole days of work a task takes, by the slower of people and machine. [d]."""
+def work_days(item: Listed, people: int, hours_per_day: float, *, more: int = 0) -> int:
+    """Whole days of work of a task, for so many people, with so many more crews. [d]."""
     task = item.task
+    if item.by_crews:
+        return item.by_crews[min(more, len(item.by_crews) - 1)]
     if item.done_by == "office":
         return max(1, task.duration_days)
     hours = max(task.person_hours / people, task.machine_hours)

@@ -8,14 +8,13 @@ from numpy.typing import NDArray
 
 from aanplant.work.calendar_problem import (
     Setting,
-    base_of,
     conditions_of,
     crew_of,
     may_start,
     work_days,
 )
 from aanplant.work.jobs import Placed
-from aanplant.work.task_list import Listed, TaskList
+from aanplant.work.listed import Listed, TaskList, base_of
 from aanplant.work.tasks import FinishChance
 from aanplant.work.working_days import crew_days
 

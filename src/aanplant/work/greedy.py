@@ -87,39 +87,105 @@ def place_in_order(
         Empty where a job finds no place.
     """
     by_id = {job.id: job for job in problem.jobs}
-    held: dict[str, NDArray[np.bool_]] = {}
-    machines: dict[str, NDArray[np.int64]] = {}
+    held = _Held(problem)
     placed: dict[str, Placed] = {}
     for name in order:
         job = by_id[name]
         first = max([placed[one].end + lag for one, lag in job.after] + [0])
         latest = problem.days if job.latest is None else job.latest
-        if job.keeps is not None:
+        if job.keeps is not None and not _holds_nobody(by_id[job.keeps[0]]):
             latest = min(latest, placed[job.keeps[0]].start + job.keeps[1])
+        crew = None if crews is None else crews[name]
+        best = held.soonest(job, first, latest, crew, longest=_longest(job, problem))
+        if best is None:
+            return {}
+        placed[name] = best
+        held.hold(job, best)
+        if job.keeps is not None and not _moves_up(job, by_id[job.keeps[0]], placed, problem):
+            return {}
+    return placed
+
+
+class _Held:
+    """Days on which crews and machines are taken."""
+
+    def __init__(self, problem: Problem) -> None:
+        self._problem = problem
+        self._crews: dict[str, NDArray[np.bool_]] = {}
+        self._machines: dict[str, NDArray[np.int64]] = {}
+
+    def soonest(
+        self, job: Job, first: int, latest: int, crew: str | None, *, longest: int
+    ) -> Placed | None:
+        """Place that ends soonest between two days, by a crew or by whoever ends it first."""
         best: Placed | None = None
+        taken = self._machines.get(job.machine)
+        count = self._problem.machines.get(job.machine, 1)
         for option in job.options:
-            if crews is not None and option.crew != crews[name]:
+            if crew is not None and option.crew != crew:
                 continue
-            busy = held.get(option.crew) if option.crew else None
-            taken = machines.get(job.machine)
-            start = _earliest(option, first, busy, taken, problem.machines.get(job.machine, 1))
+            busy = self._crews.get(option.crew) if option.crew else None
+            start = _earliest(option, first, busy, taken, count, longest=longest)
             if start == NEVER:
                 continue
             end = int(option.ends[start])
             if end <= latest and (best is None or (end, start) < (best.end, best.start)):
                 best = Placed(start, end, option.crew)
-        if best is None:
-            return {}
-        placed[name] = best
-        if best.crew:
-            held.setdefault(best.crew, np.zeros(problem.days, dtype=bool))[
-                best.start : best.end
-            ] = True
+        return best
+
+    def hold(self, job: Job, placed: Placed) -> None:
+        """Take the days of a job."""
+        days = slice(placed.start, placed.end)
+        if placed.crew:
+            empty = np.zeros(self._problem.days, dtype=bool)
+            self._crews.setdefault(placed.crew, empty)[days] = True
         if job.machine:
-            machines.setdefault(job.machine, np.zeros(problem.days, dtype=np.int64))[
-                best.start : best.end
-            ] += 1
-    return placed
+            none = np.zeros(self._problem.days, dtype=np.int64)
+            self._machines.setdefault(job.machine, none)[days] += 1
+
+
+def _longest(job: Job, problem: Problem) -> int:
+    """Days from start to end that a job may take at most, by what it keeps by. [d]."""
+    if job.keeps is None:
+        return problem.days
+    kept, most = job.keeps
+    lag = max((lag for name, lag in job.after if name == kept), default=-1)
+    return most - max(lag + 1, 0)
+
+
+def _moves_up(job: Job, kept: Job, placed: dict[str, Placed], problem: Problem) -> bool:
+    """Move what a job keeps by up to it where that holds nobody; whether it then keeps."""
+    if not _holds_nobody(kept) or job.keeps is None:
+        return True
+    moved = _as_late_as_may_be(kept, placed, problem)
+    if moved is None or placed[job.id].end > moved.start + job.keeps[1]:
+        return False
+    placed[kept.id] = moved
+    return True
+
+
+def _holds_nobody(job: Job) -> bool:
+    return not job.machine and not any(option.crew for option in job.options)
+
+
+def _as_late_as_may_be(job: Job, placed: Mapping[str, Placed], problem: Problem) -> Placed | None:
+    """Move a job that holds nobody up to what stands behind it, and to its own last day.
+
+    Jobs of its kind whose own follower has no place yet still move, and hold it back no more
+    than it may come before those before it; None where it can't be placed so.
+    """
+    moves = {one.keeps[0] for one in problem.jobs if one.keeps and one.id not in placed}
+    limit = problem.days if job.latest is None else job.latest
+    for other in problem.jobs:
+        if other.id in placed and other.id not in moves:
+            limit = min([limit, *(placed[other.id].start - lag
+                                  for name, lag in other.after if name == job.id)])  # fmt: skip
+    first = max([placed[name].end + lag for name, lag in job.after] + [0])
+    start = last_start(job, limit)
+    if start < first:
+        return None
+    end = min(int(option.ends[start]) for option in job.options if option.ends[start] != NEVER)
+    return Placed(start, end, placed[job.id].crew)
 
 
 def _earliest(
@@ -128,9 +194,12 @@ def _earliest(
     busy: NDArray[np.bool_] | None,
     taken: NDArray[np.int64] | None,
     count: int,
+    *,
+    longest: int,
 ) -> int:
     """First day from ``first`` on at which crew and machine are free throughout."""
     starts = np.flatnonzero(option.ends[max(first, 0) :] != NEVER) + max(first, 0)
+    starts = starts[option.ends[starts] - starts <= longest]
     held = np.zeros(len(option.ends), dtype=bool)
     if busy is not None:
         held |= busy
@@ -150,7 +219,8 @@ def latest_starts(problem: Problem, finish: int) -> dict[str, int]:
     for job in reversed(problem.jobs):
         found[job.id] = last_start(job, limit[job.id])
         for name, lag in job.after:
-            limit[name] = min(limit[name], found[job.id] - lag)
+            if name in limit:
+                limit[name] = min(limit[name], found[job.id] - lag)
     return found
 
 

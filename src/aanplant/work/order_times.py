@@ -67,7 +67,9 @@ def latest_orders(
     prices : sequence of PriceLine
         With suppliers and lead times of the estate's own.
     calendar : Calendar
-        Its tasks say when a thing is needed; where none is booked the month of planting does.
+        Its tasks say when a thing is needed; a thing whose task it does not have is needed by
+        the month of planting, but not before the day on which dates are judged. Where no
+        calendar was found, no day is known.
     """
     by_item = {line.item: line for line in prices}
     starts = {item.task.id: item.start for item in calendar.booked}
@@ -75,7 +77,7 @@ def latest_orders(
     found = []
     for line in orders:
         price, row = by_item.get(line.item), lead_row(line.item)
-        needed, task = _needed(brief, row, starts)
+        needed, task = _needed(brief, row, starts) if calendar.is_possible else (None, "")
         lead, lead_from = _lead(row, price)
         latest = order_day(needed, lead) if needed else None
         supplier = (price.supplier if price else "") or (
@@ -134,7 +136,9 @@ def _needed(
     if not brief.work.planting:
         return None, ""
     month = date.fromisoformat(f"{brief.work.planting}-01")
-    return month - timedelta(weeks=int(row["weeks_before_planting"])), ""
+    needed = month - timedelta(weeks=int(row["weeks_before_planting"]))
+    as_of = brief.nursery.as_of
+    return max(needed, date.fromisoformat(as_of)) if as_of else needed, ""
 
 
 def order_advice(brief: Brief, found: Sequence[OrderBy]) -> Iterator[Finding]:

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
 
 from aanplant.brief import Brief
 from aanplant.inputs import Inputs
@@ -11,18 +10,18 @@ from aanplant.site import Site
 from aanplant.trellis import Trellis
 from aanplant.water import Irrigation
 from aanplant.work.aftercare import Round, aftercare
+from aanplant.work.listed import PLANT
 from aanplant.work.lot_rows import LotRows, lots_in_rows
 from aanplant.work.order_times import OrderBy, latest_orders, order_advice
 from aanplant.work.planting_advice import planting_advice, rest_day_advice
-from aanplant.work.planting_days import Places, PlantingDay, plan_days, warm_up_days
-from aanplant.work.planting_pace import Pace, days_to_plant, pace_of
+from aanplant.work.planting_crew import crew_advice
+from aanplant.work.planting_day import Places, PlantingDay
+from aanplant.work.planting_days import plan_days
+from aanplant.work.planting_pace import Pace, pace_of
 from aanplant.work.programme import Programme
-from aanplant.work.tasks import Calendar, Delivery
+from aanplant.work.tasks import Calendar
 from aanplant.workforce import WEEK_DAYS
 from aanplant.working import Finding, Input, Working
-
-KEEPS_DAYS = 90
-"""A cold store keeps vines well so long where no calendar says it (practice)."""
 
 
 @dataclass(frozen=True)
@@ -38,7 +37,7 @@ class Planting:
     places : Places
         Of all vines, by which rows are named.
     days : tuple of PlantingDay
-        Empty while the month of planting is open.
+        Empty while the month of planting is open, and where no calendar was found.
     rounds : tuple of Round
         Of the first three years, by their first day.
     orders : tuple of OrderBy
@@ -74,7 +73,7 @@ def plan_planting(  # noqa: PLR0917 - one argument a stage, in the order of the 
     brief, inputs, site, layout, trellis, water, work
         What is asked, what was read, and the stages before.
     calendar : Calendar
-        Deliveries and days off; from the month of planting where it books none.
+        Deliveries and days off; there are no days of planting where it books none.
     """
     vines = next(figure for figure in layout.figures if figure.key == "layout.vines")
     flow = next(figure for figure in water.figures if figure.key == "water.vine_flow")
@@ -87,15 +86,14 @@ def plan_planting(  # noqa: PLR0917 - one argument a stage, in the order of the 
         sets=len(set(sets.values())),
         vines=vines,
         vine_flow=flow,
+        norm=inputs.labour.norms.get(PLANT),
     )
     lots = lots_in_rows(brief, work.nursery, laid.row)
     is_south = site.frame.latitude_deg < 0.0
     work_days = inputs.work_calendar.work_days
     week_days = frozenset(WEEK_DAYS.index(day) for day in work_days)
     days_off = frozenset(calendar.days_off)
-    deliveries = tuple(calendar.deliveries)
-    if len(deliveries) != len(work.nursery.deliveries):
-        deliveries = _by_month(brief, work.nursery.deliveries, pace, week_days, is_south=is_south)
+    deliveries = calendar.deliveries
     days: tuple[PlantingDay, ...] = ()
     if deliveries:
         days = plan_days(
@@ -110,12 +108,13 @@ def plan_planting(  # noqa: PLR0917 - one argument a stage, in the order of the 
             set_of_piece=sets,
             vine_flow_lph=float(flow.value),
         )
-    span = (days[0].date, days[-1].date) if days else None
+    span = (days[0].date, max(day.usual for day in days)) if days else None
     cared = aftercare(brief, inputs, site, trellis, water, vines, span)
     orders = latest_orders(brief, work.orders, inputs.prices, calendar)
     made = (*pace.figures, *_day_figures(brief, days, pace))
     findings = (
         *planting_advice(brief, site, layout, pace, lots, places, days, deliveries),
+        *crew_advice(brief, calendar, inputs.crews, pace),
         *rest_day_advice(days, days_off, week_days),
         *cared.findings,
         *order_advice(brief, orders),
@@ -134,36 +133,6 @@ def _set_of_piece(water: Irrigation) -> Mapping[int, int]:
         int(piece): int(own) + 1
         for piece, own in zip(laterals.piece.tolist(), laterals.set_of.tolist(), strict=True)
     }
-
-
-def _by_month(
-    brief: Brief,
-    counts: Sequence[int],
-    pace: Pace,
-    week_days: frozenset[int],
-    *,
-    is_south: bool,
-) -> tuple[Delivery, ...]:
-    """Let deliveries follow one another from the first of the month of planting on."""
-    if not brief.work.planting or not sum(counts):
-        return ()
-    day = date.fromisoformat(f"{brief.work.planting}-01")
-    found = []
-    for number, vines in enumerate(counts, 1):
-        if not vines:
-            continue
-        while day.weekday() not in week_days:
-            day += timedelta(days=1)
-        last, left = day, days_to_plant(vines, pace.vines_per_day, 1) - 1
-        while left > 0:
-            last += timedelta(days=1)
-            left -= last.weekday() in week_days
-        wait = warm_up_days(brief, day, is_south=is_south)
-        arrives = day - timedelta(days=max(wait, 1))
-        keeps = arrives + timedelta(days=KEEPS_DAYS)
-        found.append(Delivery(number, vines, arrives, day, last, keeps))
-        day = last + timedelta(days=1)
-    return tuple(found) if len(found) == len(counts) else ()
 
 
 def _day_figures(brief: Brief, days: Sequence[PlantingDay], pace: Pace) -> tuple[Working, ...]:

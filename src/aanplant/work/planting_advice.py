@@ -8,7 +8,7 @@ from aanplant.brief import Brief
 from aanplant.layout import Layout
 from aanplant.site import Site
 from aanplant.work.lot_rows import LotRows
-from aanplant.work.planting_days import Places, PlantingDay
+from aanplant.work.planting_day import Places, PlantingDay
 from aanplant.work.planting_pace import (
     SECONDS_PER_HOUR,
     Pace,
@@ -59,7 +59,7 @@ def planting_advice(  # noqa: PLR0917 - what the planting was made from
         yield Finding("work", "care", "planting.soak_short", values, source="planting-guides")
     yield from _lots(lots, places)
     if days:
-        yield from _waits(brief, pace, days, deliveries)
+        yield from _waits(brief, days)
         yield from _water(brief, days)
         yield from _dates(site, days, deliveries)
 
@@ -219,34 +219,13 @@ def rows_of(lot: LotRows, places: Places) -> str:
     return one if one == other else f"{one}–{other}"
 
 
-def _waits(
-    brief: Brief, pace: Pace, days: Sequence[PlantingDay], deliveries: Sequence[Delivery]
-) -> Iterator[Finding]:
-    rules = brief.planting
+def _waits(brief: Brief, days: Sequence[PlantingDay]) -> Iterator[Finding]:
+    """Say when vines lie in water longer than they may be out; the calendar sees to the lorry."""
+    allowed = brief.planting.longest_out
     worst = max(days, key=lambda day: day.wait_h)
-    if worst.wait_h <= rules.longest_out:
-        return
-    if rules.keep != "none":
-        values: Values = {"wait": (worst.wait_h, "h"), "allowed": (rules.longest_out, "h")}
+    if worst.wait_h > allowed and brief.planting.keep != "none":
+        values: Values = {"wait": (worst.wait_h, "h"), "allowed": (allowed, "h")}
         yield Finding("work", "care", "planting.soak_too_long", values, WAIT)
-        return
-    # Vines without a store can be planted on so many days after they come.
-    allowed = max(1, math.floor((rules.longest_out - pace.hours) / 24.0) + 1)
-    vines = sum(day.vines for day in days)
-    largest = max(delivery.vines for delivery in deliveries)
-    yield Finding(
-        "work",
-        "care",
-        "planting.waits_too_long",
-        {
-            "day": worst.date.isoformat(),
-            "wait": (round(worst.wait_h), "h"),
-            "allowed": (rules.longest_out, "h"),
-            "deliveries": math.ceil(vines / (allowed * pace.vines_per_day)),
-            "pace": math.ceil(largest / allowed),
-        },
-        WAIT,
-    )
 
 
 def _water(brief: Brief, days: Sequence[PlantingDay]) -> Iterator[Finding]:
@@ -281,7 +260,7 @@ def _dates(
     site: Site, days: Sequence[PlantingDay], deliveries: Sequence[Delivery]
 ) -> Iterator[Finding]:
     """Say whether planting ends after what is booked, after the window, or after vines keep."""
-    last = days[-1].date
+    last = max(day.usual for day in days)
     late = [delivery for delivery in deliveries if _ended(days, delivery) > delivery.keeps_until]
     if late:
         values: Values = {"delivery": late[0].number, "until": late[0].keeps_until.isoformat()}
@@ -308,8 +287,8 @@ def _dates(
 
 
 def _ended(days: Sequence[PlantingDay], delivery: Delivery) -> date:
-    """Last day on which vines of a delivery are planted, the day it comes where none are."""
+    """Last day, in usual weather, on which vines of a delivery are planted."""
     return max(
-        (day.date for day in days if any(part.delivery == delivery.number for part in day.parts)),
+        (day.usual for day in days if any(part.delivery == delivery.number for part in day.parts)),
         default=delivery.arrives,
     )

@@ -3,155 +3,19 @@
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
-
-import numpy as np
-from numpy.typing import NDArray
+from datetime import date, timedelta
 
 from aanplant import tables
 from aanplant.brief import Brief
-from aanplant.work.lot_rows import LotRows, Stretch, stretches
-from aanplant.work.nursery_dates import warm_up
+from aanplant.work.lot_rows import LotRows
 from aanplant.work.nursery_order import shared_out
+from aanplant.work.planting_day import Places, Planted, PlantingDay
 from aanplant.work.planting_pace import WITH_HOLES, Pace
+from aanplant.work.roots_out import longest_wait_h, roots_until, soak_times, warm_up_days
 from aanplant.work.tasks import Delivery
 
-Day = date
 JOBS = "planting_jobs.csv"
-DAY_H = 24.0
 LITRES_PER_M3 = 1000.0
-
-
-@dataclass(frozen=True, slots=True)
-class Planted:
-    """Vines of one lot and delivery that are planted on one day.
-
-    Parameters
-    ----------
-    lot : str
-        Name of the lot.
-    delivery : int
-        Number of the delivery, from 1.
-    vines : int
-        How many.
-    stretches : tuple of Stretch
-        Where.
-    """
-
-    lot: str
-    delivery: int
-    vines: int
-    stretches: tuple[Stretch, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Soak:
-    """Vines that go into water together.
-
-    Parameters
-    ----------
-    vines : int
-        How many.
-    start : datetime
-        When they go in, local time.
-    plant_from, until : datetime
-        When the first is planted, and the last.
-    latest : datetime
-        When none of them may be out of the ground any longer.
-    """
-
-    vines: int
-    start: datetime
-    plant_from: datetime
-    until: datetime
-    latest: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class PlantingDay:
-    """One day of planting.
-
-    Parameters
-    ----------
-    number : int
-        From 1.
-    date : date
-        The day.
-    parts : tuple of Planted
-        What is planted, in the order of work.
-    jobs : tuple of (str, int)
-        People by job, ids of ``planting_jobs.csv``.
-    out_of_store : date or None
-        Day on which its vines leave the store to warm up; None where they don't.
-    soaks : tuple of Soak
-        In the order of the day.
-    holes_next : tuple of Stretch
-        Holes made on this day for a day to come.
-    holes_for : date or None
-        That day; None where none are made.
-    water_m3 : float
-        Water at planting. [m3]
-    tanker_trips : int
-        Loads of the tanker; 0 by dripper.
-    set_runs : tuple of (int, float)
-        Sets that run, by number from 1 (0 where no sets are planned), and their hours. [h]
-    wait_h : float
-        Longest time that roots are out of store, heap or the nursery's store, warming up not
-        counted. [h]
-    roots_until : datetime
-        Hour after which no root may be out of the ground, local time.
-    """
-
-    number: int
-    date: Day
-    parts: tuple[Planted, ...]
-    jobs: tuple[tuple[str, int], ...]
-    out_of_store: Day | None
-    soaks: tuple[Soak, ...]
-    holes_next: tuple[Stretch, ...]
-    holes_for: Day | None
-    water_m3: float
-    tanker_trips: int
-    set_runs: tuple[tuple[int, float], ...]
-    wait_h: float
-    roots_until: datetime
-
-    @property
-    def people(self) -> int:
-        """Who work on it."""
-        return sum(people for _, people in self.jobs)
-
-    @property
-    def vines(self) -> int:
-        """Vines planted on the day."""
-        return sum(part.vines for part in self.parts)
-
-    @property
-    def stretches(self) -> tuple[Stretch, ...]:
-        """Where, in the order of work."""
-        return tuple(one for part in self.parts for one in part.stretches)
-
-
-@dataclass(frozen=True)
-class Places:
-    """Every vine's place, in the order of the rows, columns of shape (n_vines,).
-
-    Parameters
-    ----------
-    row, part, number : ndarray of int
-        Row, its part, and the vine's number.
-    piece : ndarray of int
-        Piece of row.
-    """
-
-    row: NDArray[np.int32]
-    part: NDArray[np.int32]
-    number: NDArray[np.int32]
-    piece: NDArray[np.int32]
-
-    def named(self, first: int, last: int) -> tuple[Stretch, ...]:
-        """Name the vines from one place to another."""
-        return stretches(first, last, row=self.row, part=self.part, number=self.number)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,27 +29,8 @@ class _Batch:
     last: int
 
 
-def warm_up_days(brief: Brief, day: date, *, is_south: bool) -> int:
-    """Days that vines planted on a day stand in the warm before it. [d]."""
-    rules = brief.planting
-    if not rules.warm_up or rules.keep != "cold store" or brief.climate.plant_form != "dormant":
-        return 0
-    steps = sorted(warm_up(is_south=is_south), key=lambda step: step.until)
-    # Dates run round the year: the first step begins half a year before its day of the year.
-    first = min(steps, key=lambda step: step.days)
-    order = sorted(steps, key=lambda step: (step.until < first.until, step.until))
-    today = day.strftime("%m-%d")
-    for step in order:
-        if _round(today, first.until) <= _round(step.until, first.until):
-            return step.days
-    return order[-1].days
-
-
-def _round(month_day: str, first: str) -> tuple[bool, str]:
-    """Order days of the year from half a year before ``first`` on."""
-    month = int(first[:2])
-    begins = f"{(month + 5) % 12 + 1:02d}-{first[3:]}"
-    return month_day < begins, month_day
+_Booked = tuple[date, list[tuple[_Batch, int, int]]]
+"""A day, and what is planted on it: places of a batch from one up to another."""
 
 
 def plan_days(
@@ -227,7 +72,7 @@ def plan_days(
         Flow of the drippers of one vine. [L/h]
     """
     batches = list(_batches(brief, lots, deliveries, is_south=is_south))
-    booked: list[tuple[date, list[tuple[_Batch, int, int]]]] = []
+    booked: list[_Booked] = []
     done = {at: batch.first for at, batch in enumerate(batches)}
     day = min((batch.ready for batch in batches), default=date.min)
     while any(done[at] < batch.last for at, batch in enumerate(batches)):
@@ -235,10 +80,30 @@ def plan_days(
         if works and (taken := _day(brief, batches, done, day, places, pace.vines_per_day)):
             booked.append((day, taken))
         day += timedelta(days=1)
+    usual = _usual_days(booked)
     return tuple(
-        _planting_day(brief, booked, at, places, pace, is_south, set_of_piece, vine_flow_lph)
+        _planting_day(brief, booked, at, places, pace, is_south, set_of_piece, vine_flow_lph,
+                      usual[at])
         for at in range(len(booked))
-    )
+    )  # fmt: skip
+
+
+def _usual_days(booked: Sequence[_Booked]) -> tuple[date, ...]:
+    """Days by which each day's planting is done in usual weather, by the calendar's reckoning."""
+    days_of: dict[int, list[int]] = {}
+    for at, (_, taken) in enumerate(booked):
+        for number in {batch.delivery.number for batch, _, _ in taken}:
+            days_of.setdefault(number, []).append(at)
+    usual = [day for day, _ in booked]
+    for at, (_, taken) in enumerate(booked):
+        for delivery in (batch.delivery for batch, _, _ in taken):
+            if not delivery.done_by:
+                continue
+            own = days_of[delivery.number]
+            # The calendar may reckon with a day more or less than the rows come to.
+            done = math.ceil((own.index(at) + 1) * len(delivery.done_by) / len(own) - 1e-9)
+            usual[at] = max(usual[at], delivery.done_by[done - 1])
+    return tuple(usual)
 
 
 def _batches(
@@ -305,13 +170,14 @@ def _at_row_end(places: Places, first: int, last: int, slack: int) -> int:
 
 def _planting_day(  # noqa: PLR0917 - what a day is made from
     brief: Brief,
-    booked: Sequence[tuple[date, list[tuple[_Batch, int, int]]]],
+    booked: Sequence[_Booked],
     at: int,
     places: Places,
     pace: Pace,
     is_south: bool,  # noqa: FBT001
     set_of_piece: Mapping[int, int],
     vine_flow_lph: float,
+    usual: date,
 ) -> PlantingDay:
     day, taken = booked[at]
     parts = tuple(
@@ -326,13 +192,14 @@ def _planting_day(  # noqa: PLR0917 - what a day is made from
     litres = brief.water.at_planting
     by_tanker = brief.first_season.by == "tanker"
     wait = warm_up_days(brief, day, is_south=is_south)
-    came = max(batch.delivery.arrives for batch, _, _ in taken)
+    came = [batch.delivery.arrives for batch, _, _ in taken]
     return PlantingDay(
         number=at + 1,
         date=day,
+        usual=usual,
         parts=parts,
         jobs=people_by_job(brief.planting.method, brief.work.crew),
-        out_of_store=max(day - timedelta(days=wait), came) if wait else None,
+        out_of_store=max(day - timedelta(days=wait), *came) if wait else None,
         soaks=soaks,
         holes_next=tuple(one for _, a, b in later for one in places.named(a, b)),
         holes_for=booked[ahead][0] if later else None,
@@ -343,8 +210,8 @@ def _planting_day(  # noqa: PLR0917 - what a day is made from
         set_runs=()
         if by_tanker or litres <= 0.0
         else _set_runs(places, taken, set_of_piece, litres / vine_flow_lph),
-        wait_h=_wait_h(brief, taken, soaks, day, pace.hours),
-        roots_until=_roots_until(brief, taken, soaks, day),
+        wait_h=longest_wait_h(brief, min(came), soaks, usual, pace.hours),
+        roots_until=roots_until(brief, min(came), soaks, day),
     )
 
 
@@ -361,77 +228,6 @@ def people_by_job(method: str, crew: int) -> tuple[tuple[str, int], ...]:
     jobs = [row for row in tables.rows(JOBS) if row["method"] == method]
     counts = shared_out(crew, [float(row["share"]) for row in jobs])
     return tuple((row["job"], people) for row, people in zip(jobs, counts, strict=True) if people)
-
-
-def soak_times(brief: Brief, pace: Pace, day: date, vines: int) -> tuple[Soak, ...]:
-    """When the vines of a day go into water, so that none lies in it too long or too short.
-
-    They go in when work ends on the day before, where that is neither too long nor too
-    short for any of them; else as late as may be. Where the day is longer than longest less
-    shortest soak, they go in in turns.
-
-    Parameters
-    ----------
-    brief : Brief
-        ``nursery.soaking`` is the longest time.
-    pace : Pace
-        Hours of work and the shortest time.
-    day : date
-        The day of planting.
-    vines : int
-        Planted on it.
-    """
-    longest, shortest, hours = brief.nursery.soaking, pace.least_soak_h, pace.hours
-    if longest <= 0.0:
-        return ()
-    shortest = min(shortest, longest / 2.0)
-    turns = max(1, math.ceil(hours / (longest - shortest) - 1e-9))
-    begins = datetime.combine(day, time()) + timedelta(hours=brief.planting.start_hour)
-    evening = begins + timedelta(hours=hours - DAY_H)
-    found = []
-    for turn, count in enumerate(shared_out(vines, [1.0] * turns)):
-        plant_from = begins + timedelta(hours=hours * turn / turns)
-        until = begins + timedelta(hours=hours * (turn + 1) / turns)
-        earliest = until - timedelta(hours=longest)
-        latest = plant_from - timedelta(hours=shortest)
-        start = evening if earliest <= evening <= latest else latest
-        most = min(longest, brief.planting.longest_out)
-        found.append(Soak(count, start, plant_from, until, start + timedelta(hours=most)))
-    return tuple(found)
-
-
-def _wait_h(
-    brief: Brief,
-    taken: Sequence[tuple[_Batch, int, int]],
-    soaks: Sequence[Soak],
-    day: date,
-    hours: float,
-) -> float:
-    """Longest time from store, heap or, without either, the lorry in the morning, to the ground."""
-    if brief.planting.keep != "none":
-        if not soaks:
-            return 0.0
-        return max((soak.until - soak.start).total_seconds() for soak in soaks) / 3600.0
-    arrives = min(batch.delivery.arrives for batch, _, _ in taken)
-    return (day - arrives).days * DAY_H + hours
-
-
-def _roots_until(
-    brief: Brief,
-    taken: Sequence[tuple[_Batch, int, int]],
-    soaks: Sequence[Soak],
-    day: date,
-) -> datetime:
-    """Hour after which no root may be out of the ground: of the soak, and of the lorry."""
-    allowed = timedelta(hours=brief.planting.longest_out)
-    opening = timedelta(hours=brief.planting.start_hour)
-    until = max(
-        (soak.latest for soak in soaks), default=datetime.combine(day, time()) + opening + allowed
-    )
-    if brief.planting.keep != "none":
-        return until
-    arrives = min(batch.delivery.arrives for batch, _, _ in taken)
-    return min(until, datetime.combine(arrives, time()) + opening + allowed)
 
 
 def _set_runs(

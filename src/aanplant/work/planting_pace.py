@@ -47,6 +47,11 @@ class Pace:
     hours: float
     figures: tuple[Working, ...]
 
+    def days(self, vines: int, *, crews: int = 1) -> int:
+        """Whole days in which so many vines are planted, by so many crews like this one."""
+        limits = [self.crew * crews, *(one for one in (self.basin, self.water) if one is not None)]
+        return days_to_plant(vines, max(1, min(limits)), 1)
+
     @property
     def neck(self) -> str:
         """What sets the pace: crew, basin or water."""
@@ -84,7 +89,15 @@ def days_to_plant(vines: int, rate: float, workers: int) -> int:
     return math.ceil(vines / (rate * workers) - 1e-9)
 
 
-def pace_of(brief: Brief, *, hours: float, sets: int, vines: Working, vine_flow: Working) -> Pace:
+def pace_of(
+    brief: Brief,
+    *,
+    hours: float,
+    sets: int,
+    vines: Working,
+    vine_flow: Working,
+    norm: float | None = None,
+) -> Pace:
     """Work out the pace of planting.
 
     Parameters
@@ -99,8 +112,11 @@ def pace_of(brief: Brief, *, hours: float, sets: int, vines: Working, vine_flow:
         In the block. [vines]
     vine_flow : Working
         Of the drippers of one vine. [L/h]
+    norm : float, optional
+        Person-hours of planting one vine where the estate has its own; those of the table
+        when left out. [h]
     """
-    crew, low, high = _crew_pace(brief)
+    crew, low, high = _crew_pace(brief, hours, norm)
     soak = least_soak(brief)
     made = [crew]
     basin = _basin_pace(brief, soak, hours) if brief.planting.basin else None
@@ -138,7 +154,9 @@ def least_soak(brief: Brief) -> Input:
     return Input("least_soak", hours, "h", f"table:{TABLE}", row["source"] if row else "practice")
 
 
-def _crew_pace(brief: Brief) -> tuple[Working, int | None, int | None]:
+def _crew_pace(
+    brief: Brief, hours: float, norm: float | None
+) -> tuple[Working, int | None, int | None]:
     """Pace of the crew, and the ends of the table's range where the table gives it."""
     rules, crew = brief.planting, brief.work.crew
     if brief.nursery.planting_rate:
@@ -151,6 +169,13 @@ def _crew_pace(brief: Brief) -> tuple[Working, int | None, int | None]:
             None,
         )
     by_machine = rules.method in MACHINES
+    if norm and rules.rate is None and not by_machine:
+        people = brief.as_input("work.crew", "crew")
+        own = Input("hours_per_vine", norm, "h", "file:estate.toml")
+        value = max(1, math.floor(crew * hours / norm + 1e-9))
+        figure = Working(CREW_PACE, value, "vines/d", (people, _hours(hours), own), "arithmetic",
+                         message="work.pace_by_norm")  # fmt: skip
+        return (figure, None, None)
     row = method_row(rules.method, "rate of a machine" if by_machine else "rate of a worker")
     if row is None:
         raise ValueError(f"no rate for planting by {rules.method}")

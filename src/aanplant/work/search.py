@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from aanplant.errors import Cancelled
+from aanplant.work.binding import soonest, too_long
 from aanplant.work.greedy import greedy, last_end, latest_starts, place_in_order
 from aanplant.work.jobs import NEVER, Days, Job, Placed, Problem, Schedule
 from aanplant.work.work_axis import WorkAxis, work_axis
@@ -51,6 +52,8 @@ def search(
         no calendar of these jobs ends sooner.
     """
     report = check or (lambda _: None)
+    if too_long(problem) is not None:
+        return Schedule({}, "infeasible")
     least = lower_bound(problem)
     hint = greedy(problem, enough=least)
     if hint and last_end(problem, hint) <= least:
@@ -78,8 +81,8 @@ def lower_bound(problem: Problem) -> int:
     The later of two: each job with all crews and machines to itself; and the targets one
     after the other on their crews, each as short as the shortest of them.
     """
-    soonest = _soonest(problem)
-    alone = max((soonest[name][1] for name in problem.targets), default=0)
+    alone_at = soonest(problem)
+    alone = max((alone_at[name][1] for name in problem.targets), default=0)
     targets = [job for job in problem.jobs if job.id in problem.targets]
     crews = {option.crew for job in targets for option in job.options}
     if not targets or "" in crews:
@@ -87,23 +90,10 @@ def lower_bound(problem: Problem) -> int:
     ends = np.array([option.ends for job in targets for option in job.options])
     shortest = np.where(ends == NEVER, problem.days + 1, ends).min(axis=0)
     shortest = np.append(np.minimum.accumulate(shortest[::-1])[::-1], problem.days + 1)
-    day = min(soonest[job.id][0] for job in targets)
+    day = min(alone_at[job.id][0] for job in targets)
     for _ in range(math.ceil(len(targets) / len(crews))):
         day = int(shortest[min(day, problem.days)])
     return max(alone, day)
-
-
-def _soonest(problem: Problem) -> dict[str, tuple[int, int]]:
-    """Soonest start and end of each job, crews and machines aside. [d]."""
-    found: dict[str, tuple[int, int]] = {}
-    for job in problem.jobs:
-        first = max([found[name][1] + lag for name, lag in job.after] + [0])
-        reached = [
-            int(option.ends[first:][option.ends[first:] != NEVER].min(initial=problem.days + 1))
-            for option in job.options
-        ]
-        found[job.id] = (first, min(reached))
-    return found
 
 
 def windows(problem: Problem, finish: int) -> dict[str, tuple[int, int]]:
@@ -114,7 +104,7 @@ def windows(problem: Problem, finish: int) -> dict[str, tuple[int, int]]:
     )
     return {
         name: (first, latest.get(name, problem.days))
-        for name, (first, _) in _soonest(problem).items()
+        for name, (first, _) in soonest(problem).items()
     }
 
 

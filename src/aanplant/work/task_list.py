@@ -1,9 +1,9 @@
 """What has to be done on this block, from the first pit to the last guard, and in which order."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
-from typing import Literal, cast
+from typing import cast
 
 from aanplant.brief import Brief
 from aanplant.inputs import Inputs
@@ -13,83 +13,40 @@ from aanplant.tables import rows
 from aanplant.trellis import Trellis
 from aanplant.water import Irrigation
 from aanplant.work.jobs import in_order
+from aanplant.work.listed import (
+    BY_DELIVERY,
+    DELIVERED,
+    GATE,
+    ORDER,
+    ORDER_VINES,
+    PLANT,
+    RECEIVE,
+    DoneBy,
+    Listed,
+    TaskList,
+    base_of,
+    first_day,
+    planting_span,
+)
 from aanplant.work.norms import Hours, hours_figures, hours_of
 from aanplant.work.nursery_dates import months_before
 from aanplant.work.order_times import days_to_come
 from aanplant.work.own_tasks import check_names, own_tasks, refuse_ring
-from aanplant.work.planting_days import warm_up_days
-from aanplant.work.planting_pace import pace_of
+from aanplant.work.planting_pace import Pace, pace_of
 from aanplant.work.programme import Programme
+from aanplant.work.roots_out import days_between
 from aanplant.work.task_quantities import Quantity, task_quantities
 from aanplant.work.tasks import Task
 from aanplant.workforce import Crew
 from aanplant.working import Input, Working
 
-DoneBy = Literal["crew", "machine", "one", "office", "wait"]
-"""crew: a crew is held up by it; machine: its driver alone; one: one person, no crew held up;
-office: a day at a desk; wait: nobody."""
 TABLE = "tasks.csv"
-GATE = "gate"
-ORDER = "order-materials"
-"""What is ordered then comes after its lead time."""
-BY_DELIVERY = ("receive", "plant", "water-in")
-"""Tasks done for each delivery of vines by itself."""
-DELIVERED = "delivered"
 CREW = "crew"
 """Name of those who work where the estate names no crew."""
-
-
-@dataclass(frozen=True, slots=True)
-class Listed:
-    """A task, and what its days hang on beside its hours.
-
-    Parameters
-    ----------
-    task : Task
-        Not yet given to a crew.
-    done_by : str
-        One of ``DoneBy``.
-    season : tuple of str or None
-        First and last day of the year it is done between, as they are in the south.
-    """
-
-    task: Task
-    done_by: DoneBy
-    season: tuple[str, str] | None = None
-
-
-@dataclass(frozen=True)
-class TaskList:
-    """All tasks of a block, and who there is to do them.
-
-    Parameters
-    ----------
-    listed : tuple of Listed
-        Each behind those it waits for.
-    crews : tuple of Crew
-        Of the estate; those who plant where it names none.
-    machines : mapping of str to int
-        How many there are of each that is needed.
-    deliveries : tuple of int
-        Vines in each delivery.
-    hours_per_day : float
-        Hours worked in a day. [h]
-    figures : tuple of Working
-        The hours of each task.
-    """
-
-    listed: tuple[Listed, ...]
-    crews: tuple[Crew, ...]
-    machines: Mapping[str, int]
-    deliveries: tuple[int, ...]
-    hours_per_day: float
-    figures: tuple[Working, ...]
-    findings: tuple[()] = ()
-
-    @property
-    def tasks(self) -> tuple[Task, ...]:
-        """The tasks alone."""
-        return tuple(item.task for item in self.listed)
+_DAYS_OFF = 7
+"""Days on end, at most, on which nobody is there to receive vines before planting begins."""
+_MOST_CREWS = 3
+"""Of one kind that are ever reckoned with."""
 
 
 def list_tasks(  # noqa: PLR0917 - one argument a stage, in the order of the job
@@ -145,24 +102,38 @@ def list_tasks(  # noqa: PLR0917 - one argument a stage, in the order of the job
     )  # fmt: skip
 
 
-def first_day(brief: Brief) -> date | None:
-    """First day of all work: months before planting, but not before the day it is judged on."""
-    if not brief.work.planting:
-        return None
-    start = date.fromisoformat(
-        f"{months_before(brief.work.planting, brief.schedule.months_before)}-01"
-    )
-    if brief.nursery.as_of:
-        start = max(start, date.fromisoformat(brief.nursery.as_of))
-    return start
+def moved_to(tasks: TaskList, brief: Brief, site: Site, *, begins_later: int) -> TaskList:
+    """Return the tasks with the windows they have by another brief.
 
-
-def planting_span(brief: Brief) -> tuple[date, date] | None:
-    """First day of planting, and the last day by which it must be over."""
-    if not brief.work.planting:
-        return None
-    first = date.fromisoformat(f"{brief.work.planting}-01")
-    return first, first + timedelta(days=round(brief.schedule.planting_weeks * 7.0) - 1)
+    Parameters
+    ----------
+    tasks : TaskList
+        As they are.
+    brief : Brief
+        With another month of planting, or other months before it.
+    site : Site
+        North or south.
+    begins_later : int
+        Days by which the work begins later than it did, by which less of a fallow is left. [d]
+    """
+    table = {row["task"]: row for row in rows(TABLE)}
+    warm = _warm_days(brief, site)
+    listed = []
+    for item in tasks.listed:
+        task = item.task
+        if not task.name:
+            earliest, latest = _window(brief, table[base_of(task.id)])
+            if base_of(task.id) == RECEIVE:
+                earliest = _first_arrival(brief, site)
+            task = replace(task, earliest=earliest, latest=latest)
+        if task.id == "rest-fallow" and not task.after:
+            task = replace(task, duration_days=max(0, task.duration_days - begins_later))
+        if base_of(task.id) == PLANT:
+            after = tuple((name, warm if base_of(name) == RECEIVE else lag)
+                          for name, lag in task.after)  # fmt: skip
+            task = replace(task, after=after)
+        listed.append(replace(item, task=task))
+    return replace(tasks, listed=tuple(listed))
 
 
 def _without_people(task: Task) -> DoneBy:
@@ -177,7 +148,7 @@ def _listed(  # noqa: PLR0917 - what a task is made from
     name: str,
     row: Mapping[str, str],
     amounts: Mapping[str, Quantity],
-    pace: Working,
+    pace: Pace,
 ) -> Iterator[tuple[Listed, tuple[Working, ...]]]:
     """Yield the tasks of a row: one, or one a delivery."""
     if name not in BY_DELIVERY:
@@ -186,13 +157,18 @@ def _listed(  # noqa: PLR0917 - what a task is made from
         )
         return
     counts = [count for count in work.nursery.deliveries if count]
-    places = amounts["vines"].value / sum(counts) if name != "receive" else 1.0
+    places = amounts["vines"].value / sum(counts) if name != RECEIVE else 1.0
     for number, count in enumerate(counts, 1):
         vines = round(count * places)
         amount = Quantity(float(vines), (Input("quantity", vines, "vines", "measured"),))
         item, made = _one(brief, inputs, f"{name}-{number}", name, row, amount, amounts)
-        if name == "plant" and name not in inputs.labour.norms:
-            hours = _by_pace(brief, inputs, item.task.id, amount, pace)
+        if name == RECEIVE:
+            item = replace(item, task=replace(item.task, earliest=_first_arrival(brief, site)))
+        if name == PLANT:
+            crews = range(1, _MOST_CREWS + 1)
+            item = replace(item, by_crews=tuple(pace.days(vines, crews=many) for many in crews))
+        if name == PLANT and name not in inputs.labour.norms:
+            hours = _by_pace(brief, inputs, item.task.id, amount, pace.figures[-1])
             item = replace(item, task=replace(item.task, person_hours=hours.person))
             made = hours.figures
         yield (
@@ -216,42 +192,51 @@ def _by_pace(brief: Brief, inputs: Inputs, task: str, amount: Quantity, pace: Wo
     return Hours(person, 0.0, (figure,))
 
 
-def _pace(brief: Brief, inputs: Inputs, layout: Layout, water: Irrigation) -> Working:
+def _pace(brief: Brief, inputs: Inputs, layout: Layout, water: Irrigation) -> Pace:
     """Vines planted in a day, as the days of planting reckon them."""
     known = {figure.key: figure for figure in (*layout.figures, *water.figures)}
     sets = int(known["water.sets"].value) if "water.sets" in known else 0
-    pace = pace_of(
+    return pace_of(
         brief, hours=inputs.labour.hours_per_day, sets=sets, vines=known["layout.vines"],
-        vine_flow=known["water.vine_flow"],
+        vine_flow=known["water.vine_flow"], norm=inputs.labour.norms.get(PLANT),
     )  # fmt: skip
-    return next(figure for figure in pace.figures if figure.key == "work.planting_pace")
 
 
 def _delivery_after(
     brief: Brief, site: Site, name: str, number: int
 ) -> tuple[tuple[str, int], ...]:
     """Tell what a task of one delivery waits for; deliveries come in their order."""
-    if name == "receive":
+    if name == RECEIVE:
         # On the same day as the delivery before it or later.
         earlier = ((f"receive-{number - 1}", -1),) if number > 1 else ()
         return ((GATE, 0), *earlier)
-    if name == "plant":
-        return ((f"receive-{number}", _warm_days(brief, site, number)), ("peg-vines", 0))
+    if name == PLANT:
+        # Whoever plants, and whatever the pace hangs on, serves one delivery after the other.
+        earlier = ((f"plant-{number - 1}", 0),) if number > 1 else ()
+        wait = _warm_days(brief, site)
+        return ((f"receive-{number}", wait), ("peg-vines", 0), *earlier)
     return ((f"plant-{number}", 0),)
 
 
-def _warm_days(brief: Brief, site: Site, number: int) -> int:
-    """Days that a delivery stands in the warm between the store and the field.
+def _first_arrival(brief: Brief, site: Site) -> date | None:
+    """First day on which vines may come: in time to warm up for the first day of planting."""
+    span = planting_span(brief)
+    if span is None:
+        return None
+    return span[0] - timedelta(days=_warm_days(brief, site) + _DAYS_OFF)
 
-    The first may be planted as planting begins; a later one is there in time for any of its days.
+
+def _warm_days(brief: Brief, site: Site) -> int:
+    """Days between a delivery and its planting, whatever day that falls on. [d].
+
+    It is called for as late as the day of planting asks, once that is known.
     """
     span = planting_span(brief)
     if span is None:
         return 0
-    length = (span[1] - span[0]).days if number > 1 else 0
     return max(
-        warm_up_days(brief, span[0] + timedelta(days=at), is_south=site.frame.latitude_deg < 0.0)
-        for at in range(max(0, length) + 1)
+        days_between(brief, span[0] + timedelta(days=at), is_south=site.frame.latitude_deg < 0.0)
+        for at in range((span[1] - span[0]).days + 1)
     )
 
 
@@ -300,10 +285,8 @@ def _window(brief: Brief, row: Mapping[str, str]) -> tuple[date | None, date | N
     if row["months_last"]:
         first = f"{months_before(brief.work.planting, int(row['months_last']))}-01"
         latest = date.fromisoformat(first) - timedelta(days=1)
-    if row["task"] in {"receive", "plant"}:
-        earliest = span[0]
-    if row["task"] == "plant":
-        latest = span[1]
+    if row["task"] == PLANT:
+        earliest, latest = span
     return earliest, latest
 
 
@@ -327,6 +310,8 @@ def _chained(
             for one in needed[base]["after"].split(";"):
                 lag = to_come.get(name, 0) if one == ORDER else 0
                 after += [(each, lag) for each in last.get(one) or (one,)]
+        if base == RECEIVE:
+            after.append((ORDER_VINES, to_come.get("receive-1", 0)))
         if name == GATE:
             after += [(one, 0) for one, other in found.items() if other.task.is_gate]
         after += [(one, 0) for one in (*behind.get(name, ()), *behind.get(base, ()))]

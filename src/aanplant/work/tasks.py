@@ -5,6 +5,8 @@ from datetime import date, timedelta
 
 from aanplant.working import Finding, Working
 
+UNSOUGHT = "no month of planting"
+"""Status of a calendar that was not looked for."""
 TASK_WORD = "task."
 """Before a task's id: the word of the catalogue by which people know it."""
 
@@ -106,6 +108,9 @@ class Delivery:
         First and last day of planting it.
     keeps_until : date
         Last day the cold store keeps it well.
+    done_by : tuple of date
+        Days by which the first, second … day's work of planting it is done, with the days
+        that bad weather usually takes; the last is ``planted_by``. Empty without a calendar.
     """
 
     number: int
@@ -114,6 +119,7 @@ class Delivery:
     planted_from: date
     planted_by: date
     keeps_until: date
+    done_by: tuple[date, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,6 +175,11 @@ class Calendar:
     findings: tuple[Finding, ...] = field(default=())
 
     @property
+    def is_possible(self) -> bool:
+        """Whether it has days, or none were looked for; False where none could be found."""
+        return bool(self.booked) or self.status == UNSOUGHT
+
+    @property
     def span(self) -> tuple[date, date] | None:
         """First and last day of all, None where nothing is booked."""
         if not self.booked:
@@ -183,5 +194,5 @@ class Calendar:
         )
 
 
-UNBOOKED = Calendar((), (), "no month of planting", None, None, (), (), ())
+UNBOOKED = Calendar((), (), UNSOUGHT, None, None, (), (), ())
 """A calendar in which nothing stands."""

@@ -114,6 +114,8 @@ def crew_days(days: WorkingDays, crew: Crew) -> NDArray[np.bool_]:
         mask[: max(0, days.index(crew.start))] = False
     if crew.until is not None:
         mask[max(0, days.index(crew.until) + 1) :] = False
+    for first, last in crew.away:
+        mask[max(0, days.index(first)) : max(0, days.index(last) + 1)] = False
     return mask
 
 
