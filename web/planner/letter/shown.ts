@@ -15,7 +15,7 @@ export function shownNumber(value: number, locale: string): string {
 /** A value in its blank; null where nothing stands. */
 export function shown(field: Field, value: unknown, locale: string): string | null {
   if (value === null || value === undefined || value === '') return null;
-  if (Array.isArray(value)) return value.length === 0 ? null : value.map(String).join(', ');
+  if (Array.isArray(value)) return value.length === 0 ? null : value.map((item) => shownItem(field, item, locale)).join(', ');
   if (typeof value !== 'number') return String(value);
   if (isShare(field)) return `${shownNumber(value * 100, locale)}\u00a0%`;
   const number = shownNumber(value * field.shown_factor, locale);
@@ -24,10 +24,15 @@ export function shown(field: Field, value: unknown, locale: string): string | nu
   return unit === '°' ? number + unit : `${number}\u00a0${unit}`;
 }
 
+/** An item of a list; values that stand together stand with a dash between them. */
+function shownItem(field: Field, item: unknown, locale: string): string {
+  if (!Array.isArray(item)) return (field.of[0] === undefined ? null : shown(field.of[0], item, locale)) ?? String(item);
+  return item.map((one, at) => (field.of[at] === undefined ? null : shown(field.of[at], one, locale)) ?? String(one)).join('–');
+}
+
 /** What the editor of a blank starts with: plain digits with a point, and the unit the brief knows. */
 export function editable(field: Field, value: unknown): string {
   if (value === null || value === undefined) return '';
-  if (typeof value === 'object') return JSON.stringify(value);
   if (typeof value !== 'number') return String(value);
   if (isShare(field)) return `${rounded(value * 100)} %`;
   const number = rounded(value * field.shown_factor);
@@ -44,18 +49,9 @@ const AS_TYPED = new Set<Field['kind']>(['text', 'file', 'choice']);
 export function taken(field: Field, typed: string): unknown {
   const text = typed.trim();
   if (text === '') return null;
-  if (text === 'true' || text === 'false') return text === 'true';
-  if (field.kind === 'table' || field.kind === 'list') return listOf(text);
+  if (field.kind === 'flag') return text === 'true';
   if (AS_TYPED.has(field.kind) || field.options.includes(text)) return text;
   const plain = text.replace(/(\d)[\s\u00a0](?=\d{3}(\D|$))/g, '$1').replace(/^(-?\d+),(\d+)/, '$1.$2');
   if (!NUMBER.test(plain)) return plain;
   return field.shown_factor === 1 ? Number(plain) : `${plain} ${field.shown_unit}`;
-}
-
-function listOf(text: string): unknown {
-  try {
-    return JSON.parse(text) as unknown;
-  } catch {
-    return text;
-  }
 }

@@ -1,0 +1,131 @@
+"""The letter's own ways: rows of lists and tables, blanks that are shown, states of the page."""
+
+import re
+import tomllib
+
+from playwright.sync_api import Page, expect
+
+from tests.pages.test_planner import blank, brief_of
+
+
+def written(served):
+    return tomllib.loads(brief_of(served))
+
+
+def saved(page: Page) -> None:
+    expect(page.locator("header [role=status]")).to_contain_text("saved")
+
+
+def finer(page: Page) -> None:
+    for summary in page.locator(".text > details > summary").filter(has_text="Finer").all():
+        summary.click()
+
+
+def rows_of(page: Page, key: str):
+    """Open the rows of a blank by the keyboard."""
+    blank(page, key).focus()
+    page.keyboard.press("Enter")
+    return page.get_by_role("dialog")
+
+
+def test_a_list_is_changed_by_the_keyboard_alone_and_keeps_what_stands_beside_it(page, served):
+    finer(page)
+    before = brief_of(served)
+    form = rows_of(page, "trellis.yield_by_year")
+    expect(form.get_by_role("textbox", name="Year 1")).to_be_focused()
+
+    page.keyboard.press("Enter")
+    page.keyboard.press("ControlOrMeta+a")
+    page.keyboard.type("0.1")
+    page.keyboard.press("ControlOrMeta+Enter")
+
+    expect(form).to_be_hidden()
+    expect(blank(page, "trellis.yield_by_year")).to_be_focused()
+    saved(page)
+    assert written(served)["trellis"]["yield_by_year"][1] == 0.1
+    assert before.count("#") == brief_of(served).count("#")
+    page.keyboard.press("ControlOrMeta+z")
+    saved(page)
+    expect(blank(page, "trellis.yield_by_year")).not_to_contain_text("0.1")
+
+
+def test_rows_are_added_moved_and_taken_out_by_the_keyboard(page, served):
+    finer(page)
+    form = rows_of(page, "money.renewals")
+    before = written(served)["money"].get("renewals", [])
+    form.get_by_role("button", name="Add an entry").press("Enter")
+    for cell in ("pump", "12", "", "3000"):
+        page.keyboard.type(cell)
+        page.keyboard.press("Tab")
+    count = form.locator("fieldset").count()
+
+    form.locator("fieldset").last.get_by_role("textbox").first.focus()
+    for _ in range(count - 1):
+        page.keyboard.press("Alt+ArrowUp")
+    expect(form.locator("fieldset").first.get_by_role("textbox").first).to_have_value("pump")
+    expect(form.locator("fieldset").first.get_by_role("textbox").first).to_be_focused()
+    page.keyboard.press("ControlOrMeta+Enter")
+    saved(page)
+    pump = {"name": "pump", "year": 12, "cost": 3000}
+    assert written(served)["money"]["renewals"] == [pump, *before]
+
+    rows_of(page, "money.renewals")
+    page.keyboard.press("Alt+Delete")
+    page.keyboard.press("ControlOrMeta+Enter")
+    saved(page)
+    expect(form).to_be_hidden()
+    assert written(served)["money"].get("renewals", []) == before
+
+
+def test_a_table_within_a_row_is_written_as_one(page, served):
+    finer(page)
+    lots = written(served)["nursery"]["lots"]
+    form = rows_of(page, "nursery.lots")
+
+    form.get_by_role("button", name="Add an entry").first.click()
+    page.keyboard.type("fanleaf virus")
+    page.keyboard.press("ControlOrMeta+Enter")
+
+    saved(page)
+    tests = written(served)["nursery"]["lots"][0]["virus_tests"]
+    assert tests == [*lots[0]["virus_tests"], {"organism": "fanleaf virus"}]
+    assert written(served)["nursery"]["lots"][1:] == lots[1:]
+
+
+def test_a_wrong_cell_has_its_words_beside_it_and_nothing_typed_is_lost(page, served):
+    finer(page)
+    form = rows_of(page, "trellis.wires")
+    before = brief_of(served)
+    form.get_by_role("button", name="Add an entry").click()
+    form.get_by_label("name").fill("cordon")
+    form.get_by_label("height").fill("12 m")
+    form.get_by_label("diameter").fill("2.5")
+
+    page.keyboard.press("ControlOrMeta+Enter")
+
+    wrong = form.locator(".cell", has=page.get_by_role("alert"))
+    expect(wrong).to_contain_text("height")
+    expect(wrong).to_contain_text("between 0.1 and 3.5 m")
+    expect(form.get_by_label("height")).to_be_focused()
+    expect(form.get_by_label("name")).to_have_value("cordon")
+    assert brief_of(served) == before
+    form.get_by_label("height").fill("1.2 m")
+    page.keyboard.press("ControlOrMeta+Enter")
+    saved(page)
+    assert written(served)["trellis"]["wires"] == [
+        {"name": "cordon", "height": "1.2 m", "diameter": 2.5}
+    ]
+
+
+def test_rows_that_are_not_written_in_are_not_dropped_by_one_escape(page):
+    finer(page)
+    form = rows_of(page, "watering.no_power")
+    form.get_by_role("button", name="Add an entry").click()
+    page.keyboard.type("17:00")
+
+    page.keyboard.press("Escape")
+    expect(form.get_by_role("alert")).to_contain_text("not written in yet")
+    page.keyboard.press("Escape")
+
+    expect(form).to_be_hidden()
+    expect(blank(page, "watering.no_power")).to_have_text(re.compile("not given|–"))
