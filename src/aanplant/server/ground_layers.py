@@ -43,6 +43,7 @@ def slope_layer(plan: Plan) -> tuple[dict[str, NDArray[Any]], dict[str, Any]]:
         "south_m": float(y[0]),
         "cell_x_m": terrain.cell_x_m,
         "cell_y_m": terrain.cell_y_m,
+        "columns": len(x),
     }
     return arrays, {"grid": grid, **_classes_and_places(plan, step)}
 

@@ -89,6 +89,12 @@ export const api = {
     const response = await ask(`${block(name)}/preview?${asReader(reader)}`, { ...sent('POST', question), signal });
     return unpack<PreviewAbout>(await response.arrayBuffer());
   },
+  /** The sheet on paper, to scale, and the name under which to keep it. */
+  sheet: async (name: string, asked: Shapes['SheetShape'], reader: Reader): Promise<{ name: string; data: Blob }> => {
+    const response = await ask(`${block(name)}/sheet?${asReader(reader)}`, sent('POST', asked));
+    const told = /filename="([^"]+)"/.exec(response.headers.get('content-disposition') ?? '');
+    return { name: told?.[1] ?? `${name}.pdf`, data: await response.blob() };
+  },
   addSource: async (name: string, file: string, data: Blob, usedAs: string): Promise<void> => {
     await ask(`${block(name)}/sources/${encodeURIComponent(file)}?used_as=${usedAs}`, {
       method: 'PUT',

@@ -1,27 +1,14 @@
 /** Colours of the sheet, as the page's tokens hold them now: they differ by day and in the dark. */
 
-export interface Ink {
-  ink: string;
-  soft: string;
-  line: string;
-  ground: string;
-  water: string;
-  pen: string;
-  sheet: string;
-}
+const NAMES = ['ink', 'soft', 'line', 'ground', 'water', 'pen', 'sheet', 'care', 'stop'] as const;
+
+export type Colour = (typeof NAMES)[number];
+export type Ink = Record<Colour, string> & { isDark: boolean };
 
 export function inkNow(): Ink {
   const held = getComputedStyle(document.documentElement);
-  const colour = (name: keyof Ink): string => held.getPropertyValue(`--${name}`).trim();
-  return {
-    ink: colour('ink'),
-    soft: colour('soft'),
-    line: colour('line'),
-    ground: colour('ground'),
-    water: colour('water'),
-    pen: colour('pen'),
-    sheet: colour('sheet'),
-  };
+  const colours = Object.fromEntries(NAMES.map((name) => [name, held.getPropertyValue(`--${name}`).trim()])) as Record<Colour, string>;
+  return { ...colours, isDark: held.colorScheme === 'dark' };
 }
 
 /** Tell whenever colours may have changed; the answer ends the telling. */

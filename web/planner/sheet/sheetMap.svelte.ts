@@ -20,12 +20,24 @@ export type Extent = [number, number, number, number];
 export type Mode = 'look' | 'measure' | 'draw';
 
 /** What lies over what, the lowest first. */
-export const LEVEL = { picture: 0, ground: 10, outline: 20, rows: 30, water: 40, mark: 50, drawing: 60, measure: 70 } as const;
+export const LEVEL = { picture: 0, scene: 10, mark: 50, drawing: 60, measure: 70 } as const;
+
+/** Middle of the window in metres of the block, metres for a pixel, its turn in radians and its size. */
+export interface Window {
+  x: number;
+  y: number;
+  resolution: number;
+  rotation: number;
+  width: number;
+  height: number;
+}
+
+const isOther = (one: Window, other: Window): boolean => (Object.keys(one) as (keyof Window)[]).some((key) => one[key] !== other[key]);
 
 const KEY = Symbol('sheet');
 const DURATION_MS = 200;
 const NEAR_M_PX = 0.3;
-const PAD_PX = [40, 40, 60, 40];
+const PAD_PX = [44, 20, 44, 20];
 
 export class SheetMap {
   /** Metres of the block itself; nothing here stands on the globe. */
@@ -34,6 +46,8 @@ export class SheetMap {
   mode = $state<Mode>('look');
   /** Metres for one pixel, when the map stands still. */
   resolution = $state(1);
+  /** What the window shows now, also while it moves. */
+  view = $state.raw<Window>({ x: 0, y: 0, resolution: 1, rotation: 0, width: 0, height: 0 });
   /** Where the pointer is, in metres of the block. */
   pointer = $state.raw<Place | null>(null);
 
@@ -46,6 +60,13 @@ export class SheetMap {
     });
     this.map.on('pointermove', ({ coordinate, dragging }) => {
       if (!dragging) this.pointer = [coordinate[0] ?? 0, coordinate[1] ?? 0];
+    });
+    this.map.on('postrender', ({ frameState }) => {
+      const state = frameState?.viewState;
+      const [width, height] = frameState?.size ?? [0, 0];
+      if (state === undefined) return;
+      const next = { x: state.center[0] ?? 0, y: state.center[1] ?? 0, resolution: state.resolution, rotation: state.rotation, width: width ?? 0, height: height ?? 0 };
+      if (isOther(this.view, next)) this.view = next;
     });
     this.map.on('moveend', () => (this.resolution = this.#view.getResolution() ?? 1));
   }
@@ -99,6 +120,17 @@ export class SheetMap {
     const step = this.#view.getResolution() ?? 1;
     const [x, y] = this.#view.getCenter() ?? [0, 0];
     this.#view.setCenter([(x ?? 0) + right * step, (y ?? 0) + up * step]);
+  }
+
+  turnUp(): void {
+    this.#view.animate({ rotation: 0, duration: DURATION_MS });
+  }
+
+  /** Place of the block under a pixel of the window. */
+  placeOf([across, down]: Place): Place {
+    const { x, y, resolution, rotation, width, height } = this.view;
+    const [right, up] = [(across - width / 2) * resolution, (height / 2 - down) * resolution];
+    return [x + right * Math.cos(rotation) - up * Math.sin(rotation), y + right * Math.sin(rotation) + up * Math.cos(rotation)];
   }
 
   goTo(place: Place): void {

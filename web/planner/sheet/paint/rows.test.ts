@@ -1,7 +1,7 @@
 import { expect, it } from 'vitest';
 
-import { ringsOf } from './rings';
-import { extentOf, nearestVine } from './vines';
+import { ringsOf } from '../rings';
+import { extentOf, nearestVine } from './rows';
 
 const arrays = {
   vines_xy: Float32Array.of(0, 0, 0, 1.2, 2.5, 0, 2.5, 1.2),

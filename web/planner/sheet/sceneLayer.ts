@@ -1,21 +1,15 @@
-/** Rows, vines, posts and anchors, drawn from typed arrays straight onto a canvas. */
+/** The layer that all of the sheet's painters share: one canvas, however much is shown. */
 
 import ImageLayer from 'ol/layer/Image';
 import type Projection from 'ol/proj/Projection';
 import ImageCanvasSource from 'ol/source/ImageCanvas';
 
-import type { TypedArray } from '../api/arrays';
 import { inkNow } from './ink';
-import { drawBlock, type Shown } from './vines';
+import type { Window } from './paint/canvas';
+import { paintScene, type Scene } from './paint/scene';
 
-export interface RowsDrawn {
-  arrays: Record<string, TypedArray>;
-  shown: Shown;
-  vineSpacing: number;
-}
-
-/** A layer that draws whatever is there when it is asked. */
-export function rowsLayer(projection: Projection, drawn: () => RowsDrawn | null): ImageLayer<ImageCanvasSource> {
+/** Paints whatever is there when it is asked. */
+export function sceneLayer(projection: Projection, scene: () => Scene | null): ImageLayer<ImageCanvasSource> {
   const source = new ImageCanvasSource({
     ratio: 1.5,
     projection,
@@ -24,15 +18,16 @@ export function rowsLayer(projection: Projection, drawn: () => RowsDrawn | null)
       canvas.width = size[0] ?? 0;
       canvas.height = size[1] ?? 0;
       const context = canvas.getContext('2d');
-      const now = drawn();
+      const now = scene();
       if (context !== null && now !== null) {
-        const window = {
-          extent: extent as [number, number, number, number],
+        const window: Window = {
+          extent: extent as Window['extent'],
           resolution: resolution / pixelRatio,
           width: canvas.width,
           height: canvas.height,
+          ratio: pixelRatio,
         };
-        drawBlock(context, now.arrays, window, now.shown, inkNow(), now.vineSpacing);
+        paintScene(context, window, now, inkNow());
       }
       return canvas;
     },
