@@ -5,7 +5,7 @@ import tomllib
 
 from playwright.sync_api import Page, expect
 
-from tests.pages.test_planner import blank, brief_of
+from tests.pages.test_planner import blank, brief_of, view, write_in
 
 
 def written(served):
@@ -129,3 +129,43 @@ def test_rows_that_are_not_written_in_are_not_dropped_by_one_escape(page):
 
     expect(form).to_be_hidden()
     expect(blank(page, "watering.no_power")).to_have_text(re.compile("not given|–"))
+
+
+def test_advice_leads_to_the_blank_that_mends_it_also_among_the_finer_points(page):
+    view(page, "advice")
+    blanks = page.get_by_role("button", name=re.compile("^Blank: "))
+    name = blanks.first.inner_text().removeprefix("Blank: ")
+    blanks.first.click()
+    expect(page.locator("[data-key]:focus")).to_be_visible()
+    assert (
+        page.locator("[data-key]:focus").get_attribute("data-key").endswith(name.replace(" ", "_"))
+    )
+
+    view(page, "advice")
+    page.get_by_role("button", name="Blank: cohesion").first.click()
+    expect(blank(page, "posts.cohesion")).to_be_focused()
+    expect(blank(page, "posts.cohesion")).to_be_in_viewport()
+
+
+def test_a_working_leads_to_the_blank_its_input_comes_from(page):
+    page.locator("[data-figure='layout.density']").click()
+    working = page.get_by_role("dialog")
+    working.get_by_role("button", name="vines", exact=True).click()
+    expect(working.get_by_role("heading").first).to_contain_text("vines:")
+    page.keyboard.press("Escape")
+
+    page.locator("[data-figure='stock.order_quantity']").click()
+    working.get_by_role("button", name="blank: assurance").click()
+
+    expect(working).to_be_hidden()
+    expect(blank(page, "vines.assurance")).to_be_focused()
+
+
+def test_a_refused_blank_can_be_found_from_the_head_of_the_page(page):
+    finer(page)
+    write_in(page, "canopy.height", "90 m")
+    blank(page, "block.name").scroll_into_view_if_needed()
+
+    page.get_by_role("button", name="show the blank").click()
+
+    expect(blank(page, "canopy.height")).to_be_focused()

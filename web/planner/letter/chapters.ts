@@ -67,6 +67,13 @@ export const CHAPTERS: Chapter[] = [
   },
 ];
 
+/** The chapter that holds a blank. */
+export const chapterOf = (key: string): Chapter | undefined => CHAPTERS.find(({ sections }) => sections.includes(key.split('.')[0] ?? ''));
+
+/** The chapter in which a finding is told: that of the blank which mends it, else that of its stage. */
+export const chapterOfFinding = (finding: { stage: string; blanks: string[] }): Chapter | undefined =>
+  chapterOf(finding.blanks[0] ?? '') ?? CHAPTERS.find(({ stages }) => stages.includes(finding.stage));
+
 const BLANK = /\{([a-z0-9_.]+)\}([.,;:]*)/g;
 
 /** Text, or a blank with the marks that must not part from it. */
