@@ -81,6 +81,14 @@ class Working:
         return Input(name, self.value, self.unit, f"figure:{self.key}")
 
 
+DANGERS = frozenset((
+    "calendar.fumigation", "layout.buried_service", "prepare.dust", "prepare.services",
+    "system.crossing", "system.danger", "system.injection", "trellis.post_danger",
+    "trellis.wire_danger", "work.planting_danger",
+))  # fmt: skip
+"""Message ids of findings that warn those who do the work of harm."""
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """Advice about the plan.
@@ -110,6 +118,11 @@ class Finding:
     figure: str = ""
     source: str = "practice"
     place: tuple[float, float] | None = None
+
+    @property
+    def is_danger(self) -> bool:
+        """Whether it warns those who do the work of harm, so that it is never cut short."""
+        return self.message in DANGERS
 
 
 class Figures:

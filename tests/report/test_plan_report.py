@@ -12,6 +12,7 @@ from aanplant.cli.demo import example_estate
 from aanplant.files import open_block, read_inputs
 from aanplant.messages import sentence, word
 from aanplant.plan import make_plan
+from aanplant.report.decision import asked
 from aanplant.report.plan_report import report_of, write_report_pdf
 from aanplant.units import show_number
 from tests.report import blocks, sites
@@ -79,6 +80,25 @@ def test_every_finding_is_told(text):
     missing = [item.message for item in example().findings if plain(sentence(item)) not in text]
 
     assert missing == []
+
+
+def test_the_owner_is_asked_of_every_matter_before_a_second_time_of_one():
+    found = [item.message for item in asked(example())]
+
+    assert [one for one in example().findings if one.message in found and one.is_danger] == []
+    assert {"permissions.unanswered", "planting.ends_late", "climate.frost_often"} <= set(found)
+    assert sum(name.startswith("history.") for name in found) == 1
+
+
+def test_no_date_stands_as_a_machine_writes_it(text):
+    assert re.findall(r"\b\d{4}-\d\d(?:-\d\d)?\b", text) == []
+
+
+def test_the_first_page_says_how_deep_in_the_red_and_what_chance_of_a_loss(told):
+    first = told.pages[0].extract_text()
+
+    assert "is owed, interest included" in first
+    assert "of the futures drawn by chance" in first
 
 
 def test_every_figure_is_worked_out_in_the_appendix(text):

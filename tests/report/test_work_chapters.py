@@ -86,8 +86,18 @@ def test_the_first_page_has_the_key_dates():
     days = plan.planting.days
 
     assert "Work begins on" in told
-    assert "The vines must be ordered by" in told
+    assert "The nursery has confirmed the order of vines." in told
     assert f"to {days[-1].usual.day} {days[-1].usual:%b %Y}" in told
+
+
+def test_an_order_that_nobody_confirmed_has_its_last_day():
+    plan = example()
+    nursery = plan.brief.nursery.model_copy(update={"order_state": "asked"})
+    brief = plan.brief.model_copy(update={"nursery": nursery})
+
+    told = " ".join(key_dates(dataclasses.replace(plan, brief=brief)))
+
+    assert "The vines must be ordered by" in told
 
 
 def test_vines_planted_in_spring_bear_in_the_year_after_their_leaf():

@@ -17,7 +17,7 @@ from aanplant.cli.writing import FILE_GROUPS, spoken_in, write_plan
 from aanplant.errors import InputError
 from aanplant.files import BlockFolder, open_block, read_inputs
 from aanplant.plan import Plan, make_plan
-from aanplant.units import UnitSystem, show
+from aanplant.units import UnitSystem
 
 
 def plan_block(block: BlockFolder) -> Plan:
@@ -122,7 +122,7 @@ def _unfold(plan: Plan, key: str, system: UnitSystem) -> None:
     for depth, figure in plan.figures.unfold(key):
         indent = "    " * depth
         source = tables.sources()[figure.source]
-        value = show(figure.value, figure.unit, system)
+        value = messages.show_value(figure.value, figure.unit, system)
         label = escape(messages.label(figure))
         output.print(f"{indent}[bold]{label}[/bold] = {value}   [dim]{figure.key}[/dim]")
         output.print(f"{indent}  = {messages.formula(figure)}", markup=False)
@@ -130,8 +130,6 @@ def _unfold(plan: Plan, key: str, system: UnitSystem) -> None:
             origin = item.origin
             if item.source:
                 origin += f" ({tables.sources()[item.source].text})"
-            output.print(
-                f"{indent}    {item.name} = {show(item.value, item.unit, system)}   from {origin}",
-                markup=False,
-            )
+            shown = messages.show_value(item.value, item.unit, system)
+            output.print(f"{indent}    {item.name} = {shown}   from {origin}", markup=False)
         output.print(f"{indent}  source: {source.text}", markup=False)

@@ -106,7 +106,9 @@ def show_summary(plan: Plan, system: UnitSystem) -> None:
     for key in _SUMMARY:
         if key in plan.figures:
             figure = plan.figures[key]
-            table.add_row(messages.label(figure), show(figure.value, figure.unit, system))
+            table.add_row(
+                messages.label(figure), messages.show_value(figure.value, figure.unit, system)
+            )
     output.print(table)
     if "trellis" in plan.results and plan.trellis.holding is not None:
         output.print(f"\n{escape(_trellis(plan, system))}")
@@ -191,18 +193,22 @@ def _rootstocks(found: RootstockChoice) -> str:
 def show_findings(findings: Sequence[Finding], system: UnitSystem) -> None:
     """Write what stops the work in full, cares by stage on a line each, and how many notes.
 
-    A care is cut to the width of the terminal; a file or another program gets it whole.
+    A care is cut to the width of the terminal, but for those that warn of harm; a file or
+    another program gets all of them whole.
     """
     for finding in findings:
         if finding.level == "stop":
-            _show_in_full(messages.sentence(finding, system))
+            _show_in_full(messages.sentence(finding, system), "stop")
     cares = _by_stage(findings, "care")
     for stage, found in cares.items():
         heading = messages.fill("advice.cares", stage=stage, count=len(found))
         advice.print(f"[{_LEVEL_STYLE['care']}]{escape(heading)}[/]")
         for finding in found:
             text = messages.sentence(finding, system)
-            advice.print(f"  {text}", markup=False, no_wrap=True, overflow=_overflow())
+            if finding.is_danger and advice.is_terminal:
+                _show_in_full(text)
+            else:
+                advice.print(f"  {text}", markup=False, no_wrap=True, overflow=_overflow())
     notes = _by_stage(findings, "note")
     if notes:
         stages = ", ".join(
@@ -218,13 +224,14 @@ def show_findings(findings: Sequence[Finding], system: UnitSystem) -> None:
         advice.print(escape(messages.word("advice.where")), style=_LEVEL_STYLE["note"])
 
 
-def _show_in_full(text: str) -> None:
-    """Write what stops the work as a whole sentence."""
-    first, *rest = textwrap.wrap(text, max(40, min(advice.width, 100) - 7))
+def _show_in_full(text: str, mark: str = "") -> None:
+    """Write a whole sentence, wrapped; what stops the work has its mark before it."""
+    margin = 7 if mark else 2
+    first, *rest = textwrap.wrap(text, max(40, min(advice.width, 100) - margin))
     style = _LEVEL_STYLE["stop"]
-    advice.print(f"[{style}]{'stop':>5}[/{style}]  {escape(first)}")
+    advice.print(f"[{style}]{mark:>5}[/{style}]  {escape(first)}" if mark else f"  {escape(first)}")
     for line in rest:
-        advice.print(" " * 7 + line, markup=False)
+        advice.print(" " * margin + line, markup=False)
 
 
 def _by_stage(findings: Sequence[Finding], level: str) -> dict[str, list[Finding]]:

@@ -27,6 +27,7 @@ __all__ = [
     "show_date",
     "show_day",
     "show_month",
+    "show_value",
     "speaking",
     "speech",
     "term",
@@ -35,6 +36,8 @@ __all__ = [
 
 _DATE_PART = re.compile(r"y|MMMM|MMM|dd|d|'([^']*)'")
 _ISO_DATE = re.compile(r"\d{4}-\d\d-\d\d")
+_ISO_MONTH = re.compile(r"\d{4}-(?:0[1-9]|1[0-2])")
+_MONTH_DAY = re.compile(r"(?:0[1-9]|1[0-2])-(?:0[1-9]|[12]\d|3[01])")
 WORDS = "words:"
 """A value of a finding that begins so names words of the catalogue, which may hold values too."""
 
@@ -100,6 +103,17 @@ def _shown(value: Value | tuple[Value, str], system: UnitSystem, language: str |
     if isinstance(value, str) and _ISO_DATE.fullmatch(value):
         return show_date(date.fromisoformat(value), language)
     return term(show(value, ""), language)
+
+
+def show_value(value: Value, unit: str, system: UnitSystem = "metric") -> str:
+    """Write a value of a figure or of an input, with its unit; dates as the reader writes them."""
+    if not isinstance(value, str):
+        return show(value, unit, system)
+    if _ISO_DATE.fullmatch(value):
+        return show_date(date.fromisoformat(value))
+    if _ISO_MONTH.fullmatch(value):
+        return show_month(int(value[:4]), int(value[5:]))
+    return show_day(value) if _MONTH_DAY.fullmatch(value) else value
 
 
 def show_date(day: date, language: str | None = None) -> str:

@@ -1,6 +1,7 @@
 """The first two pages of the report: what is planted, for how much, and what must be decided."""
 
 from collections.abc import Iterator
+from itertools import zip_longest
 
 from aanplant.messages import fill, sentence, word
 from aanplant.plan import Plan
@@ -13,12 +14,13 @@ from aanplant.work.money_lines import HOURS
 from aanplant.working import Finding
 
 ASKS = (
-    "money.no_hours", "permissions.", "history.", "climate.frost_often", "stock.cultivar_frost",
-    "layout.no_bearing_within", "layout.machine_", "trellis.", "water.", "system.",
-    "calendar.", "ordering.", "planting.", "nursery.lot_without_certificate", "work.",
+    "money.", "permissions.", "calendar.", "ordering.", "planting.", "layout.no_bearing_within",
+    "climate.frost_often", "water.", "history.", "nursery.lot_without_certificate",
+    "stock.cultivar_frost", "layout.machine_", "system.", "trellis.", "stock.",
+    "prepare.depth_held", "prepare.no_pits",
 )  # fmt: skip
-"""Cautions that ask the owner to decide, allow, buy or test something, in the order of the job
-behind what every sum lacks."""
+"""Cautions that ask the owner to decide, allow, buy or test something: one of each topic before
+a second of any, those first on which most of the money and the season hang."""
 _MOST_ASKED = 8
 KEY_FIGURES = {
     "ground": ("site.area", "site.slope_mean", "site.soil_depth", "site.soil_water",
@@ -58,15 +60,16 @@ def at_a_glance(plan: Plan, system: UnitSystem) -> list[list[str]]:
 
 def asked(plan: Plan) -> list[Finding]:
     """Cautions that ask for a decision, one of a kind, the earliest of the job first."""
-    cares = [item for item in plan.findings if item.level == "care"]
-    found: dict[str, Finding] = {}
+    kinds: dict[str, Finding] = {}
+    for item in plan.findings:
+        if item.level == "care" and not item.is_danger:
+            kinds.setdefault(item.message, item)
+    topics: list[list[str]] = []
     for topic in ASKS:
-        for item in cares:
-            if item.message == topic or (
-                topic.endswith((".", "_")) and item.message.startswith(topic)
-            ):
-                found.setdefault(item.message, item)
-    return list(found.values())[:_MOST_ASKED]
+        own = [kind for kind in kinds if kind.startswith(topic)]
+        topics.append([kind for kind in own if not any(kind in taken for taken in topics)])
+    turns = [kind for turn in zip_longest(*topics) for kind in turn if kind]
+    return [kinds[kind] for kind in kinds if kind in turns[:_MOST_ASKED]]
 
 
 def decisions(plan: Plan, system: UnitSystem) -> dict[str, list[str]]:
@@ -177,6 +180,7 @@ def _cost(plan: Plan, system: UnitSystem) -> Iterator[str]:
         per_vine=show(round(cost / figures.value("layout.vines"), 1), currency),
     )
     is_bound = lacks or bool(plan.money.lacks_yearly)
+    yield from _owed(plan, is_bound=is_bound)
     if plan.money.returns is not None:
         yield fill(
             "plan_report.say.worth_at_most" if is_bound else "plan_report.say.worth",
@@ -189,10 +193,27 @@ def _cost(plan: Plan, system: UnitSystem) -> Iterator[str]:
         if not isinstance(price, str):
             said = "break_even_at_least" if is_bound else "break_even"
             yield fill(f"plan_report.say.{said}", price=show(round(price), currency))
+    if "work.budget.chance_of_loss" in figures and not is_bound:
+        loss = figures.value("work.budget.chance_of_loss")
+        yield fill("plan_report.say.loss", chance=short(loss, "%", system, 2))
     if HOURS in plan.money.lacks:
         yield word("plan_report.say.no_hours")
     if plan.work.unpriced:
         yield fill("plan_report.say.unpriced", count=len(plan.work.unpriced))
+
+
+def _owed(plan: Plan, *, is_bound: bool) -> Iterator[str]:
+    """Say how deep the block stands in the red at its worst, and in which year."""
+    if "work.budget.accumulated_most" not in plan.figures:
+        return
+    most = plan.figures["work.budget.accumulated_most"]
+    if float(most.value) > 0.0:
+        year = next(item.value for item in most.inputs if item.name == "year")
+        yield fill(
+            "plan_report.say.owed_at_least" if is_bound else "plan_report.say.owed",
+            most=show(round(float(most.value)), plan.money.currency),
+            year=show(year, ""),
+        )
 
 
 def _money(plan: Plan) -> str:

@@ -19,7 +19,9 @@ def key_dates(plan: Plan) -> Iterator[str]:
     if span is not None:
         yield fill("plan_report.say.begins", day=show_date(span[0]))
     vines = next((one for one in plan.planting.orders if one.item == VINE), None)
-    if vines is not None and vines.latest is not None:
+    if plan.brief.nursery.order_state == "confirmed":
+        yield word("plan_report.say.vines_ordered")
+    elif vines is not None and vines.latest is not None:
         yield fill("plan_report.say.vines_by", day=show_date(vines.latest))
     gate = gate_of(plan.calendar)
     if gate is not None:

@@ -19,7 +19,9 @@ MARKS = {"practice": "*", "memory": "†"}
 """What stands beside a rule of thumb, and beside a value recalled and not checked."""
 _MONTH_DAY = re.compile(r"\d\d-\d\d")
 _DATE = re.compile(r"\d{4}-\d\d-\d\d")
-_UNITS = {"deg": "°", "m2": "m²", "m3": "m³", "MJ/m2": "MJ/m²", "m3/m": "m³/m"}
+_UNITS = {
+    "deg": "°", "m2": "m²", "m3": "m³", "MJ/m2": "MJ/m²", "m3/m": "m³/m", "m3/h": "m³/h",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -3,10 +3,10 @@
 from typing import Any
 
 from aanplant import tables
-from aanplant.messages import formula, label, word
+from aanplant.messages import formula, label, show_value, word
 from aanplant.plan import Plan
 from aanplant.report.site_words import MARKS, mark_of
-from aanplant.units import UnitSystem, show
+from aanplant.units import UnitSystem
 from aanplant.working import Input, Working
 
 _ORIGINS = ("brief", "default", "table", "file", "measured")
@@ -54,7 +54,7 @@ def _told(
     return {
         "key": figure.key,
         "label": label(figure),
-        "value": show(figure.value, figure.unit, system),
+        "value": show_value(figure.value, figure.unit, system),
         "formula": formula(figure),
         "inputs": [_input(item, plan, numbers, system) for item in figure.inputs],
         "source": numbers.get(figure.source, 0),
@@ -71,7 +71,7 @@ def _input(item: Input, plan: Plan, numbers: dict[str, int], system: UnitSystem)
     number = numbers.get(item.source)
     if number:
         origin = f"{origin} [{number}]{mark_of(item.source)}"
-    return [item.name, show(item.value, item.unit, system), origin, key]
+    return [item.name, show_value(item.value, item.unit, system), origin, key]
 
 
 def marks_told() -> str:
