@@ -19,7 +19,6 @@ from aanplant.files.grids import WGS84
 from aanplant.files.heights import HEIGHT_NAMES, name_and_unit
 from aanplant.inputs import Exclusion, Outline, WaterSource
 from aanplant.server.geo import features_of
-from aanplant.server.store import is_file_name
 from aanplant.site import Site
 
 DRAWN_KEYS = (
@@ -90,9 +89,9 @@ def kept_as(key: str, named: str, taken: Iterable[str], *, is_whole: bool) -> Ke
     taken : iterable of str
         Names that lie beside the brief.
     is_whole : bool
-        Whether the drawing holds all that the file does.
+        Whether the file lies beside the brief and the drawing holds all that it does.
     """
-    if is_whole and is_file_name(named):
+    if is_whole:
         return Kept(named, takes_place=True)
     stem = re.sub(r"[^A-Za-z0-9._-]+", "-", Path(named).stem).strip("-._")[:60]
     stem = stem or key.rpartition(".")[2].replace("_", "-")

@@ -39,6 +39,9 @@ def read_drawn(desk: DeskOf, block: BlockName, key: KeyInPath) -> DrawnShape:
     opened = desk.planner.opened(block)
     named = opened.brief.named_files()
     file = named.get(key, "")
+    sources = desk.store.sources(block)
+    # Taken before the file is read: what changes meanwhile must not count as read.
+    version = desk.store.source_version(block, file) if file in sources else ""
     features: list[dict[str, Any]] = []
     is_whole = False
     if file:
@@ -51,14 +54,12 @@ def read_drawn(desk: DeskOf, block: BlockName, key: KeyInPath) -> DrawnShape:
             is_whole = is_whole and list(named.values()).count(file) == 1
         else:
             features = features_of(read)
-    sources = desk.store.sources(block)
-    kept = kept_as(key, file, sources, is_whole=is_whole)
-    is_there = kept.takes_place and kept.name in sources
+    kept = kept_as(key, file, sources, is_whole=is_whole and file in sources)
     return DrawnShape(
         features=features,
         file=file,
         save_as=kept.name,
-        version=desk.store.source_version(block, kept.name) if is_there else "",
+        version=version if kept.takes_place else "",
     )
 
 
@@ -110,10 +111,14 @@ def _placed(asked: PlacesShape | FreePlacesShape, frame: Frame, grid: SetOutGrid
     if not all(np.isfinite(pairs).all() for pairs in (xy, lonlat, in_grid)):
         raise InputError("places", "places too far away for the block's grid", "places near it")
     return PlacedShape(
-        frame=xy.tolist(),
-        lonlat=lonlat.tolist(),
-        grid=in_grid.tolist(),
+        frame=_pairs(xy),
+        lonlat=_pairs(lonlat),
+        grid=_pairs(in_grid),
         grid_code=grid.code,
-        grid_axes=list(grid.axis_names),
-        origin=[frame.longitude_deg, frame.latitude_deg, frame.height_m],
+        grid_axes=grid.axis_names,
+        origin=(frame.longitude_deg, frame.latitude_deg, frame.height_m),
     )
+
+
+def _pairs(xy: NDArray[np.float64]) -> list[tuple[float, float]]:
+    return [(float(x), float(y)) for x, y in xy]

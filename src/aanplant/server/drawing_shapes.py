@@ -7,7 +7,7 @@ from pydantic import Field
 from aanplant.server.shapes import GeoShape
 from aanplant.server.wire import Shape
 
-Position = Annotated[list[float], Field(min_length=2, max_length=2)]
+Position = tuple[float, float]
 Longitude = Annotated[float, Field(ge=-180, le=180)]
 Latitude = Annotated[float, Field(ge=-85, le=85)]
 Height = Annotated[float, Field(ge=-500, le=9000)]
@@ -101,7 +101,7 @@ class PlacedShape(Shape):
     """In the set-out grid. [m]"""
     grid_code: str = Field(examples=["EPSG:2048"])
     """Its code."""
-    grid_axes: list[str] = Field(examples=[["Y_westing_m", "X_southing_m"]])
+    grid_axes: tuple[str, str] = Field(examples=[["Y_westing_m", "X_southing_m"]])
     """Its axes, in the order in which the pairs hold them."""
-    origin: list[float] = Field(examples=[[20.0, -33.0, 0.0]])
+    origin: tuple[float, float, float] = Field(examples=[[20.0, -33.0, 0.0]])
     """Longitude, latitude and height of the place from which metres count."""

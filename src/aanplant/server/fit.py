@@ -46,7 +46,7 @@ def check_in_block(key: str, read: object, brief: Brief, surveyed: Surveyed) -> 
     Parameters
     ----------
     key : str
-        Key of the brief that the file is meant for.
+        Key of the brief that the file is meant for, one of ``CHECKED``.
     read : object
         What its reader made of it.
     brief : Brief
@@ -59,9 +59,7 @@ def check_in_block(key: str, read: object, brief: Brief, surveyed: Surveyed) -> 
     InputError
         In the words of the stage that would refuse it.
     """
-    check = _CHECKS.get(key)
-    if check is not None:
-        check(read, brief, surveyed)
+    _CHECKS[key](read, brief, surveyed)
 
 
 def _zones(read: object, brief: Brief, surveyed: Surveyed) -> None:
@@ -93,3 +91,5 @@ _CHECKS: Mapping[str, Callable[[object, Brief, Surveyed], None]] = {
     "water.source": _source,
     "mains.route": _route,
 }
+CHECKED = frozenset(_CHECKS)
+"""Keys whose file must fit the block as it is saved."""

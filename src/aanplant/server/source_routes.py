@@ -14,7 +14,7 @@ from aanplant.files.outlines import read_outline
 from aanplant.inputs import Outline
 from aanplant.server.desk import BlockName, Desk, DeskOf, FileNameInPath
 from aanplant.server.editing import BRIEF_FILE
-from aanplant.server.fit import check_in_block, check_outline
+from aanplant.server.fit import CHECKED, check_in_block, check_outline
 from aanplant.server.geo import features_of, reader_of
 from aanplant.server.problems import Problem
 from aanplant.server.shapes import GeoShape, SourceShape, SourcesShape
@@ -129,7 +129,7 @@ def _check(desk: Desk, block: str, key: str, name: str, data: bytes) -> None:
         read = reader(path, brief, desk.store.block(block))
     if isinstance(read, Outline):
         check_outline(read, brief.block.set_out_grid or desk.store.estate().grid)
-    elif (surveyed := desk.planner.surveyed(block)) is not None:
+    elif key in CHECKED and (surveyed := desk.planner.surveyed(block)) is not None:
         check_in_block(key, read, brief, surveyed)
 
 

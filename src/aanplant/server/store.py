@@ -231,13 +231,8 @@ def fit_file_name(file: str) -> None:
     InputError
         With what is wrong.
     """
-    if not is_file_name(file):
+    if not _FILE_NAME.fullmatch(file) or file.endswith("."):
         raise InputError("file", repr(file), "a plain file name such as boundary.gpx")
-
-
-def is_file_name(text: str) -> bool:
-    """Whether a text is a plain name of a file, in no other folder."""
-    return bool(_FILE_NAME.fullmatch(text)) and not text.endswith(".")
 
 
 def write_whole(path: Path, data: bytes) -> None:

@@ -21,6 +21,13 @@ export type NewBlock = Shapes['NewBlockShape'];
 export type StageTold = Shapes['StageToldShape'];
 export type PreviewAbout = Shapes['PreviewAboutShape'];
 export type PreviewQuestion = Required<Omit<Shapes['PreviewShape'], 'tables'>>;
+export type SourceTold = Shapes['SourceShape'];
+export type DrawnTold = Shapes['DrawnShape'];
+export type DrawingField = Shapes['DrawingFieldShape'];
+export type DrawingProperty = Shapes['PropertyShape'];
+export type Placed = Shapes['PlacedShape'];
+export type PlacesQuestion = Shapes['PlacesShape'];
+export type FreePlacesQuestion = Shapes['FreePlacesShape'];
 export type Job = Shapes['JobShape'];
 /** A refusal; one of a changed file also tells what lies there now. */
 export type ProblemDetails = Pick<Shapes['ProblemShape'], 'title' | 'status' | 'detail'> &
@@ -102,6 +109,21 @@ export const api = {
       headers: { 'content-type': 'application/octet-stream' },
     });
   },
+  sources: async (name: string): Promise<SourceTold[]> =>
+    ((await (await ask(`${block(name)}/sources`)).json()) as { sources: SourceTold[] }).sources,
+  /** Save over the version given, or as a new file where that is "". */
+  saveSource: async (name: string, file: string, data: Blob, usedAs: string, version: string): Promise<SourceTold> =>
+    (
+      await ask(`${block(name)}/sources/${encodeURIComponent(file)}?used_as=${encodeURIComponent(usedAs)}`, {
+        method: 'PUT',
+        body: data,
+        headers: { 'content-type': 'application/octet-stream', ...(version === '' ? {} : { 'if-match': `"${version}"` }) },
+      })
+    ).json(),
+  drawingFields: async (): Promise<DrawingField[]> => ((await (await ask('/drawing-fields')).json()) as { fields: DrawingField[] }).fields,
+  drawn: async (name: string, key: string): Promise<DrawnTold> => (await ask(`${block(name)}/drawn/${key}`)).json(),
+  places: async (name: string, asked: PlacesQuestion): Promise<Placed> => (await ask(`${block(name)}/places`, sent('POST', asked))).json(),
+  freePlaces: async (asked: FreePlacesQuestion): Promise<Placed> => (await ask('/places', sent('POST', asked))).json(),
   makeBlock: async (asked: NewBlock): Promise<BriefAnswer> =>
     (await ask('/blocks', sent('POST', asked))).json(),
   orderPlan: async (name: string, files: string[], reader: Reader): Promise<Job> =>

@@ -1518,7 +1518,10 @@ export interface components {
              *       ]
              *     ]
              */
-            places: number[][];
+            places: [
+                number,
+                number
+            ][];
             /**
              * Origin
              * @description Longitude, latitude and height of the place from which metres count; the first of the
@@ -2087,7 +2090,10 @@ export interface components {
              *       ]
              *     ]
              */
-            frame: number[][];
+            frame: [
+                number,
+                number
+            ][];
             /**
              * Lonlat
              * @description On WGS 84. [deg]
@@ -2098,7 +2104,10 @@ export interface components {
              *       ]
              *     ]
              */
-            lonlat: number[][];
+            lonlat: [
+                number,
+                number
+            ][];
             /**
              * Grid
              * @description In the set-out grid. [m]
@@ -2109,7 +2118,10 @@ export interface components {
              *       ]
              *     ]
              */
-            grid: number[][];
+            grid: [
+                number,
+                number
+            ][];
             /**
              * Grid Code
              * @description Its code.
@@ -2124,7 +2136,10 @@ export interface components {
              *       "X_southing_m"
              *     ]
              */
-            grid_axes: string[];
+            grid_axes: [
+                string,
+                string
+            ];
             /**
              * Origin
              * @description Longitude, latitude and height of the place from which metres count.
@@ -2134,7 +2149,11 @@ export interface components {
              *       0
              *     ]
              */
-            origin: number[];
+            origin: [
+                number,
+                number,
+                number
+            ];
         };
         /**
          * PlacesShape
@@ -2162,7 +2181,10 @@ export interface components {
              *       ]
              *     ]
              */
-            places: number[][];
+            places: [
+                number,
+                number
+            ][];
             /**
              * Origin
              * @description Longitude, latitude and height of the place from which the block's metres count, as a

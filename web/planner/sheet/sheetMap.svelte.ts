@@ -107,6 +107,7 @@ export class SheetMap {
 
   /** Show all of an extent; false while the sheet has no size yet. */
   fit(extent: Extent): boolean {
+    if (!(this.map.getSize() ?? []).some((pixels) => pixels > 0)) return false;
     this.#view.fit(extent, { padding: PAD_PX });
     return containsExtent(this.#view.calculateExtent(), getCenter(extent).concat(getCenter(extent)));
   }

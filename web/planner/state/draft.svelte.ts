@@ -114,6 +114,12 @@ export class Draft {
     this.changed();
   }
 
+  /** A file that the brief names has another content: what follows from it is asked for anew, here and in other tabs. */
+  fileSaved(): void {
+    this.changed();
+    if (!this.#isClosed) this.#channel?.postMessage('saved');
+  }
+
   #given(key: string): unknown {
     if (key in this.pending) return this.pending[key];
     return this.isGiven(key) ? valueAt(this.brief?.values ?? {}, key) : null;
