@@ -68,7 +68,9 @@ def drawn(served, file: str) -> list[dict[str, Any]]:
 
 
 def vines_told(page: Page) -> int:
-    told = re.search(r"and (\d+) vines", page.get_by_role("application").get_attribute("aria-label"))
+    told = re.search(
+        r"and (\d+) vines", page.get_by_role("application").get_attribute("aria-label")
+    )
     assert told is not None
     return int(told.group(1))
 
