@@ -154,11 +154,15 @@ def _longest(job: Job, problem: Problem) -> int:
 
 
 def _moves_up(job: Job, kept: Job, placed: dict[str, Placed], problem: Problem) -> bool:
-    """Move what a job keeps by up to it where that holds nobody; whether it then keeps."""
-    if not _holds_nobody(kept) or job.keeps is None:
+    """Move what a job keeps by, where that holds nobody, until it keeps; whether it then does."""
+    if job.keeps is None or not _holds_nobody(kept):
         return True
-    moved = _as_late_as_may_be(kept, placed, problem)
-    if moved is None or placed[job.id].end > moved.start + job.keeps[1]:
+    before = [placed[name].end + lag for name, lag in kept.after]
+    first = max([placed[job.id].end - job.keeps[1], 0, *before])
+    if placed[kept.id].start >= first:
+        return True
+    moved = _moved(kept, first, placed, problem)
+    if moved is None:
         return False
     placed[kept.id] = moved
     return True
@@ -168,11 +172,10 @@ def _holds_nobody(job: Job) -> bool:
     return not job.machine and not any(option.crew for option in job.options)
 
 
-def _as_late_as_may_be(job: Job, placed: Mapping[str, Placed], problem: Problem) -> Placed | None:
-    """Move a job that holds nobody up to what stands behind it, and to its own last day.
+def _moved(job: Job, first: int, placed: Mapping[str, Placed], problem: Problem) -> Placed | None:
+    """Begin a job no sooner than a day, up to what stands behind it; None where it can't.
 
-    Jobs of its kind whose own follower has no place yet still move, and hold it back no more
-    than it may come before those before it; None where it can't be placed so.
+    Jobs that another keeps by, which has no place yet, still move, and are not in its way.
     """
     moves = {one.keeps[0] for one in problem.jobs if one.keeps and one.id not in placed}
     limit = problem.days if job.latest is None else job.latest
@@ -180,12 +183,10 @@ def _as_late_as_may_be(job: Job, placed: Mapping[str, Placed], problem: Problem)
         if other.id in placed and other.id not in moves:
             limit = min([limit, *(placed[other.id].start - lag
                                   for name, lag in other.after if name == job.id)])  # fmt: skip
-    first = max([placed[name].end + lag for name, lag in job.after] + [0])
-    start = last_start(job, limit)
-    if start < first:
-        return None
-    end = min(int(option.ends[start]) for option in job.options if option.ends[start] != NEVER)
-    return Placed(start, end, placed[job.id].crew)
+    (option, *_) = job.options
+    good = np.flatnonzero((option.ends != NEVER) & (option.ends <= limit))
+    good = good[good >= first]
+    return Placed(int(good[0]), int(option.ends[good[0]]), option.crew) if len(good) else None
 
 
 def _earliest(
