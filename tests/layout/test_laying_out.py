@@ -11,8 +11,8 @@ from aanplant.inputs import Exclusion, Inputs, Outline
 from aanplant.layout import lay_out
 from aanplant.layout.laying_out import ends_at_alleys
 from aanplant.layout.positions import count
+from aanplant.layout.row_rules import alley_between_posts_m, room_at_ends_m
 from aanplant.layout.rows import fit
-from aanplant.layout.straight_course import alley_between_posts_m, room_at_ends_m
 from aanplant.site import survey
 from aanplant.site.frame import Frame
 from aanplant.stock import choose

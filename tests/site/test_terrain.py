@@ -10,6 +10,7 @@ from aanplant.errors import InputError
 from aanplant.heights import HeightModel, Heights
 from aanplant.site.frame import Frame
 from aanplant.site.heights import grid_heights, samples
+from aanplant.site.terrain import Terrain
 from tests.site.hills import FRAME, field, lattice, model_on, plane, spots_on, terrain_on
 
 
@@ -110,6 +111,21 @@ def test_heights_at_nodes_beside_a_hole_are_known():
 
     assert terrain.height([(0.0, 0.0), (0.0, 5.0)]) == pytest.approx(plane([(0, 0), (0, 5)]))
     assert np.isnan(terrain.height([(0.5, 0.0), (5.0, 0.0)])).all()
+
+
+def test_one_reading_gives_the_heights_and_slopes_of_two():
+    at = np.arange(0.0, 60.0, 5.0)
+    x, y = np.meshgrid(at, at)
+    z = 100.0 + np.sin(x / 9.0) * np.cos(y / 7.0)
+    z[3, 4] = np.nan
+    terrain = Terrain(at, at, z, 100.0)
+    xy = np.random.default_rng(3).uniform(-8.0, 64.0, (500, 2))  # some outside, some in the hole
+
+    height, east, north = terrain.surface(xy)
+
+    assert 0 < np.isnan(height).sum() < len(xy)
+    np.testing.assert_array_equal(height, terrain.height(xy))
+    np.testing.assert_array_equal(np.column_stack([east, north]), terrain.gradient(xy))
 
 
 def test_a_profile_holds_the_corners_of_its_line_and_both_distances():

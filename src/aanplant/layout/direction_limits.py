@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
+from shapely.geometry.base import BaseGeometry
 
 from aanplant.brief import Brief
 from aanplant.layout.direction import Sweep
@@ -11,9 +12,7 @@ from aanplant.layout.lattice import Lattice, move_clear, spans
 from aanplant.layout.row_profiles import row_profiles, steepest_slopes
 from aanplant.layout.rows import Rows
 from aanplant.layout.steepness import Measure, RowLimit, slope_limits
-from aanplant.site import Site
 from aanplant.site.terrain import Terrain
-from aanplant.stock import Stock
 from aanplant.working import Finding, Value
 
 
@@ -50,15 +49,13 @@ def measured_at(swept: Sweep, at: int, percent: dict[Measure, float]) -> Sweep:
 
 
 def steepest_of(
-    rows: Rows, brief: Brief, site: Site, stock: Stock, terrain: Terrain
+    rows: Rows, lattice: Lattice, skip: BaseGeometry, anchor_distance_m: float, terrain: Terrain
 ) -> dict[Measure, float]:
     """Measure the steepest place along and across rows, end post to end post; 0 unknown. [%]."""
-    rules = brief.rows
-    lattice = Lattice(stock.vine_spacing_m, brief.vines.pattern, rules.end_gap, phase_m=0.0)
     held = (
         spans(rows, lattice)
-        if site.skip.is_empty
-        else move_clear(rows, lattice, site.skip, rules.anchor_distance)
+        if skip.is_empty
+        else move_clear(rows, lattice, skip, anchor_distance_m)
     )
     length = np.where(held.count > 0, held.end_m - held.start_m, 0.0)
     slopes = steepest_slopes(row_profiles(rows, terrain), held.start_m, length)

@@ -17,20 +17,17 @@ from aanplant.layout.contour_course import Course, rows_along_contours, strips
 from aanplant.layout.counts import figures
 from aanplant.layout.direction import Sweep
 from aanplant.layout.light_figures import light_figures
+from aanplant.layout.numbering import numbered_from
 from aanplant.layout.plantable import plantable
 from aanplant.layout.positions import Positions, anchors, place
 from aanplant.layout.room import room_at_ends
 from aanplant.layout.row_frame import axes
 from aanplant.layout.row_profiles import RowProfiles, row_profiles, row_slopes
+from aanplant.layout.row_rules import alley_between_posts_m, room_at_ends_m
 from aanplant.layout.row_sunlight import rows_in_sun
 from aanplant.layout.rows import Rows
 from aanplant.layout.slope_figures import slope_figures
-from aanplant.layout.straight_course import (
-    alley_between_posts_m,
-    numbered,
-    room_at_ends_m,
-    straight_rows,
-)
+from aanplant.layout.straight_course import straight_rows
 from aanplant.layout.turning import check_turns
 from aanplant.site import Site
 from aanplant.stock import Stock
@@ -126,12 +123,11 @@ def _rows(
             stock,
             headland_m=room_at_ends_m(brief),
             alley_m=alley_between_posts_m(brief),
-            numbered=partial(numbered, brief),
+            numbered=partial(numbered_from, corner=brief.rows.first_row_corner),
         )
         check(0.6)
         return rows, None, course
-    rows, compared = straight_rows(brief, site, stock)
-    check(0.6)
+    rows, compared = straight_rows(brief, site, stock, check=lambda done: check(0.6 * done))
     return rows, compared, None
 
 

@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from aanplant.layout.positions import Positions
 from aanplant.layout.room import room_at_ends
 from aanplant.layout.row_frame import axes
+from aanplant.layout.standing_trellis import standing_trellis, touches
 from aanplant.layout.turns import Turn, path, possible
 
 NONE = "none"
@@ -142,6 +143,8 @@ def check_turns(
     end = np.flatnonzero((ends.beside >= 0).all(axis=1))
     kind = np.full(len(end), NONE, dtype="<U8")
     driven = np.empty(len(end), dtype=object)
+    trellis, edge = standing_trellis(positions, anchor_m), shapely.boundary(field)
+    shapely.prepare([field, edge])
     for turn in turns:
         left = np.flatnonzero(kind == NONE)
         # Rows the turn swings past on either side of the one in the middle.
@@ -151,8 +154,8 @@ def check_turns(
         turn_path = path(turn, turning_radius_m, row_width_m)
         ways = _ways(positions, ends, end[left], start, turn_path)
         own = np.where(near >= 0, positions.end_posts_piece[near], -1)
-        fits = _inside(ways, field, machine_width_m / 2.0)
-        fits &= ~_touches(positions, anchor_m, ways, own, machine_width_m / 2.0)
+        fits = _inside(ways, field, edge, machine_width_m / 2.0)
+        fits &= ~touches(trellis, ways, own, machine_width_m / 2.0)
         kind[left[fits]] = turn.kind
         driven[left] = ways
     xy = positions.end_posts_xy[end]
@@ -257,29 +260,9 @@ def _ways(
 
 
 def _inside(
-    ways: NDArray[np.object_], field: BaseGeometry, half_width_m: float
+    ways: NDArray[np.object_], field: BaseGeometry, edge: BaseGeometry, half_width_m: float
 ) -> NDArray[np.bool_]:
     """Whether ways stay half a machine's width inside the field."""
-    edge = shapely.boundary(field)
-    shapely.prepare([field, edge])
     inside: NDArray[np.bool_] = shapely.contains(field, ways)
     inside[inside] = ~shapely.dwithin(edge, ways[inside], half_width_m)
     return inside
-
-
-def _touches(
-    positions: Positions,
-    anchor_distance_m: NDArray[np.float64],
-    ways: NDArray[np.object_],
-    own: NDArray[np.int64],
-    half_width_m: float,
-) -> NDArray[np.bool_]:
-    """Whether ways come within half a machine's width of a row that is not their own."""
-    reach = anchor_distance_m[:, None] * positions.end_posts_outward_xy
-    from_to = (positions.end_posts_xy + reach).reshape(-1, 2, 2)
-    trellis = np.asarray(shapely.linestrings(from_to), dtype=object)
-    way, row = shapely.STRtree(trellis).query(ways, predicate="dwithin", distance=half_width_m)
-    foreign = (positions.end_posts_piece[::2][row][:, None] != own[way]).all(axis=1)
-    touches = np.zeros(len(ways), dtype=np.bool_)
-    touches[way[foreign]] = True
-    return touches

@@ -31,9 +31,11 @@ class Profile:
     z_m: NDArray[np.float64]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Terrain:
     """Heights on a regular grid; between its nodes they are interpolated bilinearly.
+
+    Only itself is the same terrain, so that what was found on it can be kept.
 
     Parameters
     ----------

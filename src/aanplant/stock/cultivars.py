@@ -4,6 +4,7 @@ import difflib
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from aanplant import tables
 from aanplant.errors import InputError
@@ -86,6 +87,11 @@ def cultivars(own: Sequence[CultivarFact] = ()) -> tuple[Cultivar, ...]:
     own : sequence of CultivarFact
         The estate's own facts; they replace all shipped facts on the same attribute.
     """
+    return _gathered(tuple(own))
+
+
+@lru_cache(maxsize=8)
+def _gathered(own: tuple[CultivarFact, ...]) -> tuple[Cultivar, ...]:
     shipped = [
         CultivarFact(
             row["cultivar"], row["attribute"], _number(row["low"]), _number(row["high"]),
@@ -137,6 +143,7 @@ def find(name: str, own: Sequence[CultivarFact] = ()) -> Cultivar | None:
     )
 
 
+@lru_cache(maxsize=4096)
 def folded(name: str) -> str:
     """Name without accents, capitals and doubled blanks, for comparing."""
     plain = unicodedata.normalize("NFKD", name)

@@ -1,6 +1,7 @@
 """The order of the rootstocks that a block allows, and how sure it is."""
 
 from collections.abc import Sequence
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -150,6 +151,21 @@ class Scale:
         self._needs = needs(brief, self._zones)
         self._area_ha = np.array([zone.area_ha for zone in self._zones])
 
+    def __eq__(self, other: object) -> bool:
+        """Whether another scale scores alike."""
+        return isinstance(other, Scale) and self._counts == other._counts
+
+    def __hash__(self) -> int:
+        """Scales that score alike are the same one."""
+        return hash(self._counts)
+
+    @cached_property
+    def _counts(self) -> tuple[object, ...]:
+        """All that a score hangs on."""
+        wanted = tuple(vigour_wanted(self._brief, zone) for zone in self._zones)
+        arrays = (self._weights, self._needs, self._area_ha)
+        return (wanted, self._brief.rootstock.ripening, *(one.tobytes() for one in arrays))
+
     def __call__(self, ratings: Array) -> Array:
         """Return the block's scores of ratings (..., k), shape (...,)."""
         found = suits(self._brief, self._zones, ratings)
@@ -178,9 +194,22 @@ def draw(
     rank_range : ndarray of int, shape (n, 2)
         Ranks between which nine draws of ten lie.
     """
-    count = len(allowed)
     if not allowed.any():
-        return np.zeros(count), np.zeros((count, 2), dtype=np.int64)
+        return np.zeros(len(allowed)), np.zeros((len(allowed), 2), dtype=np.int64)
+    return _drawn(scale, ranges.tobytes(), ranges.shape, tuple(allowed.tolist()), draws, seed)
+
+
+@lru_cache(maxsize=8)  # most blanks of a brief leave the draws as they are
+def _drawn(  # noqa: PLR0917 - as they are kept
+    scale: Scale,
+    range_bytes: bytes,
+    shape: tuple[int, ...],
+    is_allowed: tuple[bool, ...],
+    draws: int,
+    seed: int,
+) -> tuple[Array, Ranks]:
+    count, allowed = len(is_allowed), np.array(is_allowed)
+    ranges = np.frombuffer(range_bytes).reshape(shape)
     # One line of draws a cell, whatever is allowed: a stock struck out leaves the rest alone.
     parts = np.random.default_rng(seed).random((draws, *ranges.shape[:2]))
     ratings = ranges[..., 0] + parts * (ranges[..., 1] - ranges[..., 0])
@@ -188,7 +217,10 @@ def draw(
     ranks = np.zeros((draws, count), dtype=np.int64)
     ranks[:, allowed] = drawn
     low, high = np.quantile(ranks, CONFIDENCE, axis=0, method="nearest")
-    return (ranks == 1).mean(axis=0), np.stack([low, high], axis=1).astype(np.int64)
+    found = (ranks == 1).mean(axis=0), np.stack([low, high], axis=1).astype(np.int64)
+    for array in found:
+        array.flags.writeable = False
+    return found
 
 
 def turns(

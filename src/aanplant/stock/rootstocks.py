@@ -4,7 +4,7 @@ import difflib
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -124,6 +124,11 @@ def rootstocks(own: Sequence[RootstockFact] = ()) -> Rootstocks:
         The user's rows; a shipped stock may be called by any of its names. Cautions, other
         names and grafts are added to what is known, not put in its place.
     """
+    return _gathered(tuple(own))
+
+
+@lru_cache(maxsize=8)
+def _gathered(own: tuple[RootstockFact, ...]) -> Rootstocks:
     shipped = [
         RootstockFact(
             row["rootstock"],
@@ -149,5 +154,6 @@ def rootstocks(own: Sequence[RootstockFact] = ()) -> Rootstocks:
     return Rootstocks((*kept, *mine))
 
 
+@lru_cache(maxsize=4096)
 def _plain(name: str) -> str:
     return re.sub(r"[^0-9a-z]", "", name.casefold())
