@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from starlette.testclient import TestClient
 
+from aanplant.brief import Brief, validated
 from aanplant.cli.vary import run_vary
 from aanplant.cli.writing import FILE_GROUPS
 from aanplant.errors import Cancelled
@@ -84,13 +85,28 @@ def test_bearings_are_those_of_the_plan(client, planned, listed):
     assert told["bearings_deg"] == column(lines, "bearing_deg")
     assert panels["vines"]["values"] == column(lines, "vines")
     assert panels["rows"]["values"] == column(lines, "rows")
-    np.testing.assert_allclose(panels["shortfall"]["values"], column(lines, "shortfall"), atol=1e-4)
     lengths = np.multiply(column(lines, "mean_row_length_m"), column(lines, "row_ends")) / 2
     np.testing.assert_allclose(panels["row_length"]["values"], lengths, rtol=1e-6)
     assert told["is_unbeaten"] == column(lines, "unbeaten")
     assert told["is_out"] == [bool(line["out_by"]) for line in lines]
     assert told["taken_deg"] == planned.layout.bearing_deg
     assert told["paragraphs"]
+
+
+def test_the_score_is_told_where_bearings_can_fall_short(client, estate):
+    free = {"ground.row_grade": 40, "ground.machine_side_slope": 40}
+    known = {panel["name"] for panel in chart(client, "direction")["panels"]}
+
+    told = chart(client, "direction", changes=free)
+
+    block = open_block(estate / "blocks/kiepersol")
+    data = block.brief.model_dump(exclude_unset=True)
+    data.setdefault("ground", {}).update({key.partition(".")[2]: free[key] for key in free})
+    plan = make_plan(validated(Brief, data, "test"), read_inputs(block), until="layout")
+    lines = plan_tables(plan)["bearings"]
+    score = next(panel for panel in told["panels"] if panel["name"] == "shortfall")
+    np.testing.assert_allclose(score["values"], column(list(lines), "shortfall"), atol=1e-4)
+    assert "shortfall" not in known
 
 
 def test_bearings_stay_compared_when_the_brief_asks_for_one(client):

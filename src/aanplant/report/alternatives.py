@@ -132,14 +132,14 @@ def _counted(this: Outcome, first: Outcome, system: UnitSystem) -> Iterator[str]
 
 
 def _moved(this: Outcome, first: Outcome) -> Iterator[str]:
-    ends = [_day(one.figures.get(PLANTED)) for one in (this, first)]
+    ends = [day_of(one.figures.get(PLANTED)) for one in (this, first)]
     if ends[0] is None or ends[1] is None or ends[0] == ends[1]:
         return
     days = (ends[0] - ends[1]).days
     yield fill("alternatives.later" if days > 0 else "alternatives.sooner", days=abs(days))
 
 
-def _day(figure: Working | None) -> date | None:
+def day_of(figure: Working | None) -> date | None:
     """Day of a figure, None where there is none yet."""
     try:
         return None if figure is None else date.fromisoformat(str(figure.value))

@@ -6,13 +6,14 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 
 from aanplant.errors import Cancelled, InputError
-from aanplant.messages import label, word
+from aanplant.messages import label, show_date, word
 from aanplant.report.alternatives import (
     MORE,
     Outcome,
     columns,
     cost_told,
     count_told,
+    day_of,
     is_costed,
 )
 from aanplant.server.alternative_shapes import (
@@ -28,6 +29,7 @@ from aanplant.server.charts import CHARTS, AnyChart, ChartName
 from aanplant.server.desk import BlockName, DeskOf, ReaderOf
 from aanplant.server.problems import Problem
 from aanplant.units import UnitSystem, show
+from aanplant.working import Working
 
 router = APIRouter(tags=["choosing"])
 Question = Annotated[
@@ -132,9 +134,13 @@ def _compared(
     figures = [outcome.figures[key] for key in keys]
     return ComparedAlternativeShape(
         name=name,
-        results=[ResultShape(value=one.value, shown=show(one.value, one.unit, system))
-                 for one in figures],
+        results=[ResultShape(value=one.value, shown=_shown(one, system)) for one in figures],
         unpriced=outcome.unpriced,
         stops=outcome.stops,
         told=told,
     )  # fmt: skip
+
+
+def _shown(figure: Working, system: UnitSystem) -> str:
+    day = day_of(figure)
+    return show(figure.value, figure.unit, system) if day is None else show_date(day)

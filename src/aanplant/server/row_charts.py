@@ -82,11 +82,12 @@ def _panels(sweep: Sweep, system: UnitSystem) -> list[PanelShape]:
     lengths = sweep.mean_row_length_m * mean
     score = shortfalls(sweep, weights=sweep.weights).sum(axis=1)
     own = [
-        ("shortfall", word("bearings.shortfall"), score, "down"),
         ("rows", word("bearings.rows"), sweep.rows, ""),
         ("row_length", fill("bearings.row_length", unit=unit), lengths * sweep.row_ends / 2, "up"),
         ("mean_row_length_m", fill("bearings.mean_row_length", unit=unit), lengths, "up"),
     ]
+    # Where one bearing alone may be chosen, there is nothing by which it could fall short.
+    scored = [("shortfall", word("bearings.shortfall"), score, "down")] if np.ptp(score) else []
     limits = limits_of(sweep)
     reported = [(*panel, ways.get(panel[0], "down")) for panel in panels(sweep)]
     return [
@@ -99,7 +100,7 @@ def _panels(sweep: Sweep, system: UnitSystem) -> list[PanelShape]:
                 for one in limits.get(label, [])
             ],
         )
-        for name, label, values, better in (own[0], *reported[:1], *own[1:], *reported[1:])
+        for name, label, values, better in (*scored, *reported[:1], *own, *reported[1:])
     ]  # fmt: skip
 
 

@@ -27,7 +27,7 @@ class TaskShape(Shape):
     """How it is drawn: worked on, waited for, one day at the desk, or the gate."""
     crew: str = Field(examples=["Planters"])
     """Who does it, "" for nobody of the estate."""
-    days: str = Field(examples=["20 Apr–12 May"])
+    days: str = Field(examples=["20 Apr 2027–12 May 2027"])
     """Its days in words."""
     held_by: str = Field(examples=["check-set-out"])
     """Task that holds it to its first day, "" for none."""

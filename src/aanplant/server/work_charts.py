@@ -9,7 +9,7 @@ from aanplant.files.calendar_ics import task_lines
 from aanplant.messages import fill, show_date, show_month, word
 from aanplant.plan import Plan
 from aanplant.report.gantt import grouped
-from aanplant.report.gantt_marks import days_short, gate_of
+from aanplant.report.gantt_marks import gate_of
 from aanplant.report.money_bars import thousands
 from aanplant.report.money_chapter import money_chapter
 from aanplant.report.money_charts import moved_to, yearly
@@ -84,7 +84,7 @@ def _task(plan: Plan, item: Booked, names: Mapping[str, str], system: UnitSystem
         float_days=item.float_days,
         mark=_mark(item),
         crew=item.task.crew,
-        days=days_short(item.start, item.end),
+        days="–".join(show_date(day) for day in dict.fromkeys((item.start, item.end))),
         held_by=held.task.task.id if held.task else "",
         told=[_held_told(held, item, names), *task_lines(item, names, system)],
     )

@@ -29,6 +29,29 @@ export type Placed = Shapes['PlacedShape'];
 export type PlacesQuestion = Shapes['PlacesShape'];
 export type FreePlacesQuestion = Shapes['FreePlacesShape'];
 export type Job = Shapes['JobShape'];
+export type ChartTable = Shapes['TableShape'];
+export type Direction = Shapes['DirectionShape'];
+export type RootstockOrder = Shapes['RootstockShape'];
+export type SpareVines = Shapes['SparesShape'];
+export type Spacings = Shapes['SpacingShape'];
+export type WorkCalendar = Shapes['CalendarShape'];
+export type Task = Shapes['TaskShape'];
+export type Cash = Shapes['MoneyShape'];
+export type HangsOn = Shapes['SensitivityShape'];
+/** What a chart is drawn from, by its name. */
+export interface Charts {
+  direction: Direction;
+  rootstock: RootstockOrder;
+  spares: SpareVines;
+  spacing: Spacings;
+  calendar: WorkCalendar;
+  money: Cash;
+  sensitivity: HangsOn;
+}
+export type ChartName = keyof Charts;
+export type Alternative = Required<Shapes['AlternativeShape']>;
+export type Compared = Shapes['AlternativesShape'];
+export type Progress = Shapes['ProgressShape'];
 /** A refusal; one of a changed file also tells what lies there now. */
 export type ProblemDetails = Pick<Shapes['ProblemShape'], 'title' | 'status' | 'detail'> &
   Partial<Shapes['ProblemShape']> & { version?: string; text?: string };
@@ -102,6 +125,12 @@ export const api = {
     const told = /filename="([^"]+)"/.exec(response.headers.get('content-disposition') ?? '');
     return { name: told?.[1] ?? `${name}.pdf`, data: await response.blob() };
   },
+  chart: async <Name extends ChartName>(name: string, chart: Name, page: string, changes: Changes, reader: Reader, signal: AbortSignal): Promise<Charts[Name]> =>
+    (await ask(`${block(name)}/charts/${chart}?${asReader(reader)}`, { ...sent('POST', { page, changes }), signal })).json(),
+  compare: async (name: string, page: string, alternatives: Alternative[], reader: Reader, signal: AbortSignal): Promise<Compared> =>
+    (await ask(`${block(name)}/alternatives?${asReader(reader)}`, { ...sent('POST', { page, alternatives }), signal })).json(),
+  progress: async (name: string, question: string): Promise<Progress> =>
+    (await ask(`${block(name)}/progress?question=${encodeURIComponent(question)}`)).json(),
   addSource: async (name: string, file: string, data: Blob, usedAs: string): Promise<void> => {
     await ask(`${block(name)}/sources/${encodeURIComponent(file)}?used_as=${usedAs}`, {
       method: 'PUT',
