@@ -3167,7 +3167,7 @@ export interface components {
             /**
              * Days
              * @description Its days in words.
-             * @example 20 Apr–12 May
+             * @example 20 Apr 2027–12 May 2027
              */
             days: string;
             /**
