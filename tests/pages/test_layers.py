@@ -145,6 +145,7 @@ def test_a_scale_at_which_the_block_does_not_fit_is_refused_in_words(page: Page)
 
 def test_the_north_arrow_turns_with_the_sheet_and_turns_it_back(page: Page):
     frame = page.locator(".frame").bounding_box()
+    assert frame is not None
     middle = (frame["x"] + frame["width"] / 2, frame["y"] + frame["height"] / 2)
     arrow = page.locator(".north svg")
     assert "rotate(0deg)" in arrow.get_attribute("style")
