@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from aanplant.errors import InputError
-from aanplant.units import parse_quantity, show, shown_in
+from aanplant.units import _IMPERIAL, parse_quantity, show, shown_in
 
 
 @pytest.mark.parametrize(
@@ -100,6 +100,14 @@ def test_feet_written_out_come_back_as_the_same_metres(metres):
     feet, name = shown_in(metres, "m", "imperial")
 
     assert math.isclose(parse_quantity(f"{feet!r} {name}", "m", ""), metres, rel_tol=1e-12)
+
+
+@pytest.mark.parametrize("unit", sorted(set(_IMPERIAL) - {"vines/ha"}))
+def test_every_imperial_unit_is_read_back_as_the_metric_it_came_from(unit):
+    """Reading goes by pint's own factors; its acre is the survey acre, 4e-6 larger."""
+    name, factor = _IMPERIAL[unit]
+
+    assert parse_quantity(f"1 {name}", unit, "") == pytest.approx(1.0 / factor, rel=1e-5)
 
 
 def test_a_pressure_is_shown_in_pounds_to_the_square_inch():

@@ -129,6 +129,7 @@ def _convert(number: float, written: str, unit: str, text: str, where: str) -> f
 def _spelled(unit: str) -> str:
     """Write a unit as pint reads it: m3 as m**3, US gal as gal."""
     plain = unit.replace("²", "2").replace("³", "3").replace("US ", "")
+    plain = re.sub(r"short tons?\b", "short_ton", plain)
     return re.sub(r"(?<=[A-Za-z])([23])\b", r"**\1", plain)
 
 
@@ -136,6 +137,8 @@ _FOOT_M = 0.3048
 _ACRE_M2 = 4046.8564224
 _GALLON_L = 3.785411784
 _POUND_KG = 0.45359237
+_POUND_N = _POUND_KG * 9.80665
+_PSI_KPA = _POUND_N / 0.0254**2 / 1000.0
 _IMPERIAL: dict[str, tuple[str, float]] = {
     "m": ("ft", 1 / _FOOT_M),
     "km": ("mi", 1 / 1.609344),
@@ -152,7 +155,18 @@ _IMPERIAL: dict[str, tuple[str, float]] = {
     "t/ha": ("short tons/acre", _ACRE_M2 / 1e4 / (2 * _POUND_KG)),
     "kg/ha": ("lb/acre", _ACRE_M2 / 1e4 / _POUND_KG),
     "km/h": ("mph", 1 / 1.609344),
-    "kPa": ("psi", 1000.0 * 0.0254**2 / (_POUND_KG * 9.80665)),
+    "kPa": ("psi", 1 / _PSI_KPA),
+    "kPa/m": ("psi/ft", _FOOT_M / _PSI_KPA),
+    "m/s": ("ft/s", 1 / _FOOT_M),
+    "N": ("lbf", 1 / _POUND_N),
+    "kN": ("lbf", 1000.0 / _POUND_N),
+    "N/m": ("lbf/ft", _FOOT_M / _POUND_N),
+    "kg/m": ("lb/ft", _FOOT_M / _POUND_KG),
+    "mm/d": ("in/d", 1 / 25.4),
+    "mm/m": ("in/ft", _FOOT_M / 25.4),
+    "L/d": ("US gal/d", 1 / _GALLON_L),
+    "m3/d": ("US gal/d", 1000 / _GALLON_L),
+    "ha/h": ("acre/h", 10_000 / _ACRE_M2),
 }
 """Exact factors from the international yard and pound (1959), US gallon, standard gravity."""
 

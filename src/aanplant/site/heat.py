@@ -3,7 +3,7 @@
 import numpy as np
 
 from aanplant import tables
-from aanplant.site.seasons import Season, Values, mean_of, of_season, sum_of
+from aanplant.site.seasons import Season, Values, of_season, sum_of
 
 BASE_C = 10.0
 """Vines grow little below this (Amerine and Winkler 1944)."""
@@ -73,20 +73,6 @@ def dryness_index(
         evaporated = total_demand / len(demand) * (1.0 - taken) * wet_days
         water = min(water + total_rain - total_demand * taken - evaporated, SOIL_RESERVE_MM)
     return float(water)
-
-
-def season_sum(
-    values: Values, first_day: np.datetime64, season: Season, harvest_year: int, *, is_south: bool
-) -> float:
-    """Sum of daily values over a season, nan if too many days are missing."""
-    return sum_of(of_season(values, first_day, season, harvest_year, is_south=is_south))
-
-
-def season_mean(
-    values: Values, first_day: np.datetime64, season: Season, harvest_year: int, *, is_south: bool
-) -> float:
-    """Mean of daily values over a season, nan if too many days are missing."""
-    return mean_of(of_season(values, first_day, season, harvest_year, is_south=is_south))
 
 
 def class_of(index: str, value: float) -> str:
