@@ -20,6 +20,7 @@ from aanplant.site import survey
 from aanplant.site.frame import Frame
 from aanplant.site.terrain import Terrain
 from aanplant.stock import choose
+from aanplant.units import show
 
 FRAME = Frame(19.302, -33.612)
 CORNERS = np.array([[-70, -45], [70, -45], [60, 50], [-75, 40]])
@@ -179,8 +180,8 @@ def test_the_chart_shades_bearings_that_fall_out_beside_their_limit():
 
     svg = direction_chart(layout.sweep, layout.bearing_deg).svg(alone=False)
 
-    assert word("bearings.limit").format(limit="12 %") in svg
-    assert word("bearings.limit").format(limit="17 %") in svg
+    assert word("bearings.limit").format(limit=show(12.0, "%")) in svg
+    assert word("bearings.limit").format(limit=show(17.0, "%")) in svg
     assert word("bearings.out") in svg
     level = laid_out(plane(5.0, 300.0))
     assert word("bearings.out") not in direction_chart(level.sweep, 0.0).svg(alone=False)

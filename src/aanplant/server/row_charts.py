@@ -96,7 +96,7 @@ def _panels(sweep: Sweep, system: UnitSystem) -> list[PanelShape]:
             values=np.round(np.asarray(values, dtype=np.float64), 4).tolist(),
             limits=[
                 LimitShape(value=one.most_percent,
-                           text=word("bearings.limit").format(limit=f"{one.most_percent:g} %"))
+                           text=word("bearings.limit").format(limit=show(one.most_percent, "%")))
                 for one in limits.get(label, [])
             ],
         )

@@ -10,10 +10,17 @@ export interface Targets {
   places: Place[];
 }
 
+/** Keys of the brief whose areas can be caught, and the arrays that hold them. */
+const AREAS = [
+  ['block.boundary', 'boundary'],
+  ['block.exclusions', 'exclusions'],
+  ['block.zones', 'zones'],
+] as const;
+
 /** Outline, exclusions and zones, but for what is being drawn itself: its old place must not hold it back. */
 export function targetsOf(arrays: Record<string, TypedArray>, drawnKey: string): Targets {
-  const kinds = ['boundary', 'exclusions', 'zones'].filter((kind) => drawnKey !== `block.${kind}`);
-  return { lines: kinds.flatMap((kind) => ringsOf(arrays, kind)), places: rowEnds(arrays) };
+  const shown = AREAS.filter(([key]) => key !== drawnKey);
+  return { lines: shown.flatMap(([, kind]) => ringsOf(arrays, kind)), places: rowEnds(arrays) };
 }
 
 function rowEnds(arrays: Record<string, TypedArray>): Place[] {
