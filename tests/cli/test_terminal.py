@@ -29,5 +29,16 @@ def test_a_care_that_warns_of_harm_is_wrapped_and_another_is_cut(narrow):
     assert "…" in shown
 
 
+def test_a_file_or_another_program_gets_a_care_whole_on_one_line(monkeypatch):
+    shown = io.StringIO()
+    monkeypatch.setattr(terminal, "advice", Console(file=shown, width=50))
+    care = Finding("work", "care", "prepare.no_pits")
+
+    terminal.show_findings([care], "metric")
+
+    assert len(messages.sentence(care)) > 50
+    assert f"  {messages.sentence(care)}" in shown.getvalue().splitlines()
+
+
 def test_every_finding_that_warns_of_harm_is_one_of_the_program():
     assert set(messages.catalogue()["finding"]) >= DANGERS

@@ -208,7 +208,11 @@ def show_findings(findings: Sequence[Finding], system: UnitSystem) -> None:
             if finding.is_danger and advice.is_terminal:
                 _show_in_full(text)
             else:
-                advice.print(f"  {text}", markup=False, no_wrap=True, overflow=_overflow())
+                is_cut = advice.is_terminal
+                overflow: OverflowMethod = "ellipsis" if is_cut else "ignore"
+                advice.print(
+                    f"  {text}", markup=False, no_wrap=True, overflow=overflow, crop=is_cut
+                )
     notes = _by_stage(findings, "note")
     if notes:
         stages = ", ".join(
@@ -242,7 +246,3 @@ def _by_stage(findings: Sequence[Finding], level: str) -> dict[str, list[Finding
         if own:
             found[messages.word(f"advice_stage.{stage}")] = own
     return found
-
-
-def _overflow() -> OverflowMethod:
-    return "ellipsis" if advice.is_terminal else "ignore"
