@@ -6,6 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from aanplant.catalogues import catalogue
+from aanplant.server.brief_fields import told_fields
+
 PAGE = Path(__file__).parents[1] / "web" / "planner"
 LANGUAGES = ("en", "af")
 WORDS = {
@@ -20,6 +23,15 @@ CODE = "\n".join(
 ASKED = set(re.findall(r"words\.(?:say|lines|has)\(\s*'([^']+)'", CODE))
 BEGINNINGS = set(re.findall(r"`([a-z_]+\.(?:[a-z_]+\.)*)\$\{", CODE))
 """Of ids that the page puts together, such as ``view.`` of ``view.${name}``."""
+
+
+LETTER = sorted(
+    key
+    for name, sentences in WORDS["en"].items()
+    if name.startswith("letter.") and isinstance(sentences, list)
+    for key in re.findall(r"\{([a-z0-9_]+\.[a-z0-9_.]+)\}", "\n".join(sentences))
+)
+"""Blanks that the sentences of the letter hold."""
 
 
 def values_in(text: str | list[str]) -> list[str]:
@@ -53,3 +65,35 @@ def test_both_languages_say_the_same_with_the_same_values():
     ]
     assert differing == []
     assert [name for name, text in WORDS["af"].items() if not text] == []
+
+
+def test_every_blank_of_the_letter_is_named_and_told_in_afrikaans():
+    known = catalogue("af")
+    fields = {
+        field.key: field
+        for section in told_fields("metric", "af").sections
+        for field in section.fields
+    }
+
+    assert len(LETTER) > 60
+    assert [key for key in LETTER if key not in known["help"]] == []
+    assert [
+        key for key in LETTER if key.rpartition(".")[2].replace("_", " ") not in known["name"]
+    ] == []
+    assert [
+        f"{key}: {option}"
+        for key in LETTER
+        if fields[key].kind == "choice"
+        for option in fields[key].options
+        if option != "choose" and f"option.{key}.{option}" not in WORDS["af"]
+    ] == []
+
+
+def test_every_word_and_meaning_in_afrikaans_belongs_to_a_blank():
+    told = told_fields("metric", "en").sections
+    fields = [field for section in told for field in section.fields]
+    keys = {field.key for field in fields} | {section.name for section in told}
+    options = {f"option.{field.key}.{option}" for field in fields for option in field.options}
+
+    assert sorted(set(catalogue("af")["help"]) - keys) == []
+    assert sorted({name for name in WORDS["af"] if name.startswith("option.")} - options) == []

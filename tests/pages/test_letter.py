@@ -169,3 +169,22 @@ def test_a_refused_blank_can_be_found_from_the_head_of_the_page(page):
     page.get_by_role("button", name="show the blank").click()
 
     expect(blank(page, "canopy.height")).to_be_focused()
+
+
+def test_the_letter_prints_as_a_letter(page):
+    finer(page)
+    title = page.get_by_text(re.compile("^Lowquince: the brief of Kiepersol on "))
+    expect(title).to_be_hidden()
+    page.emulate_media(media="print", color_scheme="dark")
+
+    expect(title).to_be_visible()
+    expect(blank(page, "work.planting")).to_have_text("August 2027")
+    expect(blank(page, "rows.headland")).to_be_visible()
+    expect(page.locator("header")).to_be_hidden()
+    expect(page.get_by_role("region", name="The sheet")).to_be_hidden()
+    expect(page.get_by_role("button", name="Show the place").first).to_be_hidden()
+    style = "[getComputedStyle(document.body).color, document.querySelector('.left').scrollHeight]"
+    ink, tall = page.evaluate(style)
+    assert ink == "rgb(34, 48, 43)"
+    assert page.evaluate("document.body.scrollHeight") >= tall
+    assert len(re.findall(rb"/Type\s*/Page\b", page.pdf(format="A4"))) >= 3

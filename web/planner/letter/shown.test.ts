@@ -18,6 +18,20 @@ describe('a value in its blank', () => {
   });
   it('is told in feet to a reader in feet', () => expect(shown(FEET, 3.048, 'en-GB')).toBe('10\u00a0ft'));
   it('tells shares of one as per cent', () => expect(shown(SHARE, 0.03, 'en-GB')).toBe('3\u00a0%'));
+  it('tells rates of a year as per cent, also where they may pass one', () =>
+    expect(shown(field({ key: 'money.loan_rate', unit: '', shown_unit: '', high: 2 }), 0.11, 'en-GB')).toBe('11\u00a0%'));
+  it('parts thousands as the figures of the plan do', () => expect(shown(FIELD, 52000, 'en-GB')).toBe('52\u202f000\u00a0m'));
+  it.each([
+    ['2027-08', 'August 2027', 'Augustus 2027'],
+    ['06-20', '20 June', '20 Junie'],
+    ['2027-02-03', '3 February 2027', '3 Februarie 2027'],
+    ['soon', 'soon', 'soon'],
+  ])('tells the date %s in words', (written, english, afrikaans) => {
+    const date = field({ kind: 'text', pattern: '^$|^\\d{4}-(0[1-9]|1[0-2])$' });
+    expect(shown(date, written, 'en-GB')).toBe(english);
+    expect(shown(date, written, 'af-ZA')).toBe(afrikaans);
+    expect(editable(date, written)).toBe(written);
+  });
   it('stands as a list, each with its unit', () => {
     expect(shown(field({ kind: 'list', of: [FIELD] }), [1, 2.5], 'en-GB')).toBe('1\u00a0m, 2.5\u00a0m');
     expect(shown(field({ kind: 'list', of: [FIELD, FEET] }), [[1, 3.048]], 'en-GB')).toBe('1\u00a0m–10\u00a0ft');

@@ -2,20 +2,46 @@
 
 import type { Field } from './fields';
 
+/** Rates of a year may pass one, and yet are spoken of in per cent. */
+const RATES = new Set(['money.loan_rate', 'money.discount_rate', 'money.inflation']);
+
 /** Fractions of one read better as per cent. */
 export const isShare = (field: Field): boolean =>
-  field.kind === 'quantity' && field.unit === '' && field.high !== null && field.high <= 1;
+  field.kind === 'quantity' && field.unit === '' && (RATES.has(field.key) || (field.high !== null && field.high <= 1));
 
+/** A month or a day, as the brief writes it: `2027-08`, `08-15` or `2027-08-15`. */
+const DATE = /^(?:(\d{4})-)?(\d\d)(?:-(\d\d))?$/;
+const MONTHS_PATTERN = '(0[1-9]|1[0-2])';
+
+/** Between thousands, in every language, as the figures of the plan have it. */
+const THIN_SPACE = '\u202f';
 const UNIT_WORDS: Record<string, string> = { m3: 'm³', 'm3/h': 'm³/h', degC: '°C', deg: '°', 'kN/m3': 'kN/m³' };
 
 export function shownNumber(value: number, locale: string): string {
-  return new Intl.NumberFormat(locale, { maximumSignificantDigits: 6, useGrouping: Math.abs(value) >= 10000 }).format(value);
+  return new Intl.NumberFormat(locale, { maximumSignificantDigits: 6, useGrouping: Math.abs(value) >= 10000 })
+    .formatToParts(value)
+    .map(({ type, value: part }) => (type === 'group' ? THIN_SPACE : part))
+    .join('');
+}
+
+/** A month or day in words; as it is written where it is none. */
+function shownDate(written: string, locale: string): string {
+  const [, year, month = '', day] = DATE.exec(written) ?? [];
+  if (month === '') return written;
+  const date = new Date(Date.UTC(Number(year ?? 2000), Number(month) - 1, Number(day ?? 1)));
+  return new Intl.DateTimeFormat(locale, {
+    timeZone: 'UTC',
+    month: 'long',
+    ...(year === undefined ? {} : { year: 'numeric' }),
+    ...(day === undefined ? {} : { day: 'numeric' }),
+  }).format(date);
 }
 
 /** A value in its blank; null where nothing stands. */
 export function shown(field: Field, value: unknown, locale: string): string | null {
   if (value === null || value === undefined || value === '') return null;
   if (Array.isArray(value)) return value.length === 0 ? null : value.map((item) => shownItem(field, item, locale)).join(', ');
+  if (typeof value === 'string' && field.kind === 'text' && field.pattern.includes(MONTHS_PATTERN)) return shownDate(value, locale);
   if (typeof value !== 'number') return String(value);
   if (isShare(field)) return `${shownNumber(value * 100, locale)}\u00a0%`;
   const number = shownNumber(value * field.shown_factor, locale);
@@ -51,7 +77,7 @@ export function taken(field: Field, typed: string): unknown {
   if (text === '') return null;
   if (field.kind === 'flag') return text === 'true';
   if (AS_TYPED.has(field.kind) || field.options.includes(text)) return text;
-  const plain = text.replace(/(\d)[\s\u00a0](?=\d{3}(\D|$))/g, '$1').replace(/^(-?\d+),(\d+)/, '$1.$2');
+  const plain = text.replace(/(\d)[\s\u00a0\u202f](?=\d{3}(\D|$))/g, '$1').replace(/^(-?\d+),(\d+)/, '$1.$2');
   if (!NUMBER.test(plain)) return plain;
   return field.shown_factor === 1 ? Number(plain) : `${plain} ${field.shown_unit}`;
 }
