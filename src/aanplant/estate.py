@@ -12,6 +12,8 @@ from aanplant.catalogues import FIRST_LANGUAGE, languages
 from aanplant.speech import is_locale, language_of
 from aanplant.workforce import Crew, EstateMachine, Labour, OwnTask, WorkCalendar
 
+_TILES = re.compile(r"https?://[^\s/?#{}\"';,]+/[^\s\"';,]*", re.ASCII | re.IGNORECASE)
+_TILE_PARTS = ("{z}", "{x}", "{y}")
 _WEB_ADDRESS = re.compile(r"https?://[^\s/?#]+(/[^\s?#]*)?", re.ASCII | re.IGNORECASE)
 
 
@@ -45,6 +47,17 @@ def _web_address(address: str) -> str:
     return address.rstrip("/")
 
 
+def _tile_address(address: str) -> str:
+    parts = re.findall(r"\{[^{}]*\}", address)
+    if address and not (_TILES.fullmatch(address) and sorted(parts) == sorted(_TILE_PARTS)):
+        raise refusal(
+            repr(address),
+            "a web address with {z}, {x} and {y} once each, such as "
+            '"https://tiles.example.org/{z}/{x}/{y}.png"',
+        )
+    return address
+
+
 class Estate(Section):
     """Settings of an estate, from ``estate.toml``."""
 
@@ -70,6 +83,12 @@ class Estate(Section):
         str, StringConstraints(max_length=200), AfterValidator(_web_address)
     ] = ""
     """Address under which the field page is served; the codes on the row sheets lead there."""
+    ground_tiles: Annotated[
+        str, StringConstraints(max_length=300), AfterValidator(_tile_address)
+    ] = ""
+    """Address of tiles in Web Mercator below the desk page's sheet, with {z}, {x} and {y} in it."""
+    ground_tiles_credit: Name = ""
+    """Whose tiles they are, as their terms ask it to be shown."""
     timezone: Annotated[Name, AfterValidator(_known_timezone)] = ""
     """IANA time zone, such as "Africa/Johannesburg"."""
     units: Literal["metric", "imperial"] = "metric"

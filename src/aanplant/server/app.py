@@ -14,6 +14,7 @@ from aanplant.server import (
     chart_routes,
     drawing_routes,
     estate_routes,
+    picture_routes,
     plan_routes,
     preview_routes,
     sheet_routes,
@@ -79,9 +80,10 @@ def create_app(folder: Path, *, groups: Sequence[str], write_plan: WritePlan) ->
         preview_routes,
         chart_routes,
         sheet_routes,
+        picture_routes,
         plan_routes,
     ):
         app.include_router(routes.router, prefix="/api/v1")
-    serve_pages(app)
+    serve_pages(app, pictures_from=lambda: picture_routes.tile_origin(store))
     app.add_middleware(Guard)
     return app

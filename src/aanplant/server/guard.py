@@ -24,12 +24,20 @@ LARGEST_BODY_BYTES: Mapping[str, int] = {
     "application/octet-stream": 50_000_000,
 }
 """Types of bodies that are taken, and their largest sizes."""
-POLICY = (
-    "default-src 'self'; img-src 'self' data: blob:; worker-src 'self' blob:; object-src 'none'; "
-    "base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
-)
+POLICY = "Content-Security-Policy"
+
+
+def policy(pictures_from: str = "") -> str:
+    """Say what a page may load: all from here, pictures also from one origin that is named."""
+    pictures = f"'self' data: blob: {pictures_from}".strip()
+    return (
+        f"default-src 'self'; img-src {pictures}; worker-src 'self' blob:; object-src 'none'; "
+        "base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
+    )
+
+
 HEADERS = {
-    "Content-Security-Policy": POLICY,
+    POLICY: policy(),
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "no-referrer",
     "Cross-Origin-Opener-Policy": "same-origin",

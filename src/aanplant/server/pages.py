@@ -2,6 +2,7 @@
 
 import hashlib
 import html
+from collections.abc import Callable
 from http import HTTPStatus
 from pathlib import Path
 from typing import Annotated
@@ -10,7 +11,7 @@ from fastapi import FastAPI, Header
 from starlette.responses import HTMLResponse, Response
 
 from aanplant.messages import word
-from aanplant.server.guard import API_PATH
+from aanplant.server.guard import API_PATH, POLICY, policy
 from aanplant.server.problems import Problem
 
 FOLDER = Path(__file__).with_name("pages")
@@ -36,7 +37,9 @@ TYPES = {
 _BUILD = ("npm --prefix web ci", "npm --prefix web run build")
 
 
-def serve_pages(app: FastAPI, folder: Path = FOLDER) -> None:
+def serve_pages(
+    app: FastAPI, folder: Path = FOLDER, *, pictures_from: Callable[[], str] = str
+) -> None:
     """Answer all paths that are no part of the interface from a folder.
 
     A path without an ending is a place inside the page, so the page itself answers.
@@ -47,6 +50,8 @@ def serve_pages(app: FastAPI, folder: Path = FOLDER) -> None:
         Whose other paths are already there.
     folder : Path
         Of the built pages; without it a page says how to build them.
+    pictures_from : callable
+        Tells the origin besides ours from which the page may load pictures, "" for none.
     """
 
     @app.api_route("/{path:path}", methods=["GET", "HEAD"], include_in_schema=False)
@@ -54,12 +59,13 @@ def serve_pages(app: FastAPI, folder: Path = FOLDER) -> None:
         if f"/{path}".startswith(API_PATH):
             raise Problem(HTTPStatus.NOT_FOUND, f"The interface has nothing at /{path}.")
         files = _files(folder)
-        is_place = "." not in path.rpartition("/")[2]
-        name = INDEX if is_place else path
-        if name in files:
-            return _answer(name, files[name], if_none_match)
-        if is_place:
-            return HTMLResponse(_how_to_build(), HTTPStatus.SERVICE_UNAVAILABLE)
+        if "." not in path.rpartition("/")[2]:
+            index = files.get(INDEX)
+            answer = _how_to_build() if index is None else _answer(INDEX, index, if_none_match)
+            answer.headers[POLICY] = policy(pictures_from())
+            return answer
+        if path in files:
+            return _answer(path, files[path], if_none_match)
         raise Problem(HTTPStatus.NOT_FOUND, f"There is no page at /{path}.")
 
 
@@ -83,11 +89,12 @@ def _answer(name: str, path: Path, known: str) -> Response:
     return Response(data, media_type=kind, headers=headers)
 
 
-def _how_to_build() -> str:
+def _how_to_build() -> Response:
     title, text = html.escape(word("serve.not_built_title")), html.escape(word("serve.not_built"))
     commands = "".join(f"<li><code>{command}</code></li>" for command in _BUILD)
-    return (
+    page = (
         f'<!doctype html><html lang="en"><meta charset="utf-8"><title>{title}</title>'
         f"<h1>{title}</h1><p>{text}</p><ol>{commands}</ol>"
         '<p><a href="/api/v1/openapi.json">/api/v1/openapi.json</a></p></html>'
     )
+    return HTMLResponse(page, HTTPStatus.SERVICE_UNAVAILABLE)

@@ -376,6 +376,50 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/blocks/{block}/picture": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read Picture
+         * @description Say which pictures of the ground there are.
+         */
+        get: operations["read_picture_api_v1_blocks__block__picture_get"];
+        /**
+         * Save Picture
+         * @description Keep a GeoTIFF photograph as the block's picture, when it shows the block.
+         */
+        put: operations["save_picture_api_v1_blocks__block__picture_put"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/blocks/{block}/picture/window": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Show Window
+         * @description Cut a window out of the block's picture, in metres of its own grid.
+         */
+        get: operations["show_window_api_v1_blocks__block__picture_window_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/blocks/{block}/plans": {
         parameters: {
             query?: never;
@@ -1615,6 +1659,30 @@ export interface components {
             convergence_deg: number;
             /** @description Where places of the block lie in it. */
             fit: components["schemas"]["PlaceFitShape"];
+        };
+        /**
+         * GroundPictureShape
+         * @description What can be laid below the sheet of a block.
+         */
+        GroundPictureShape: {
+            /**
+             * Version
+             * @description Of the block's own picture; "" when there is none.
+             * @example 18f3a2-2f1c40
+             */
+            version: string;
+            /**
+             * Tiles
+             * @description Address of tiles in Web Mercator, by the estate; "" when it names none.
+             * @example https://tiles.example.org/{z}/{x}/{y}.png
+             */
+            tiles: string;
+            /**
+             * Tiles Credit
+             * @description Whose tiles they are.
+             * @example tiles by an invented office
+             */
+            tiles_credit: string;
         };
         /**
          * JobResultShape
@@ -4010,6 +4078,117 @@ export interface operations {
                 };
                 content: {
                     "application/pdf": string;
+                };
+            };
+            /** @description What is wrong with the request. */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemShape"];
+                };
+            };
+        };
+    };
+    read_picture_api_v1_blocks__block__picture_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Block by the name of its folder. */
+                block: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GroundPictureShape"];
+                };
+            };
+            /** @description What is wrong with the request. */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemShape"];
+                };
+            };
+        };
+    };
+    save_picture_api_v1_blocks__block__picture_put: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Version that is written over; not for a new file. */
+                "If-Match"?: string | null;
+            };
+            path: {
+                /** @description Block by the name of its folder. */
+                block: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/octet-stream": string;
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GroundPictureShape"];
+                };
+            };
+            /** @description What is wrong with the request. */
+            "4XX": {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["ProblemShape"];
+                };
+            };
+        };
+    };
+    show_window_api_v1_blocks__block__picture_window_get: {
+        parameters: {
+            query: {
+                west_m: number;
+                south_m: number;
+                east_m: number;
+                north_m: number;
+                columns: number;
+                rows: number;
+            };
+            header?: never;
+            path: {
+                /** @description Block by the name of its folder. */
+                block: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The window, as JPEG or, where part of it shows nothing, as PNG. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/jpeg": string;
+                    "image/png": string;
                 };
             };
             /** @description What is wrong with the request. */
