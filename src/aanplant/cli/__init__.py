@@ -4,6 +4,8 @@ import gc
 import os
 import sys
 
+from aanplant.cli.lean_imports import WithoutTables
+
 COLLECT_EVERY = 200_000
 """Objects made between two looks for what nobody holds any more. Python's own 700 cost a fifth
 of the time of a plan, whose objects live to its end."""
@@ -40,5 +42,6 @@ def main() -> None:
 def prepare_python() -> None:
     """Set Python and its libraries, before they are imported, for a program that plans."""
     gc.set_threshold(COLLECT_EVERY)
+    sys.meta_path.insert(0, WithoutTables())
     # Our matrices are small: a second thread would only wait, at the cost of a core.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")

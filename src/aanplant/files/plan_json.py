@@ -19,6 +19,7 @@ from pydantic import BaseModel
 from aanplant import __version__, messages, tables
 from aanplant.brief import Brief
 from aanplant.errors import InputError
+from aanplant.files.json_text import indented
 from aanplant.files.plan_tables import plan_tables
 from aanplant.plan import Plan
 from aanplant.site.frame import Frame
@@ -84,10 +85,7 @@ def write_plan_json(plan: Plan, path: Path, *, made: datetime) -> None:
 
 def plan_json(plan: Plan, *, made: datetime) -> str:
     """Return the text of ``plan.json``; errors are those of ``plan_document``."""
-    document = plan_document(plan, made=made)
-    return (
-        json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1, sort_keys=True) + "\n"
-    )
+    return f"{indented(plan_document(plan, made=made))}\n"
 
 
 def plan_document(plan: Plan, *, made: datetime) -> dict[str, Any]:
@@ -133,8 +131,14 @@ def plain(value: object) -> Any:  # noqa: ANN401 - any JSON
     TypeError
         If it is of a kind no plan holds.
     """
+    kind = type(value)
+    # A plan is mostly these: asking for the kind itself is quicker than matching it.
+    if kind is str and value.isascii():  # type: ignore[attr-defined]
+        return value
+    if kind is float:
+        return _rounded(value)  # type: ignore[arg-type]
     match value:
-        case Mapping():
+        case dict() | Mapping():
             return {str(key): plain(item) for key, item in value.items()}
         case list() | tuple() | np.ndarray():
             return [plain(item) for item in value]
@@ -145,8 +149,10 @@ def plain(value: object) -> Any:  # noqa: ANN401 - any JSON
 
 def _plain_one(value: object) -> bool | int | float | str | None:
     match value:
-        case None | bool() | int():
+        case None | bool():
             return value
+        case int():
+            return int(value)
         case str():
             return value.encode("utf-8", "replace").decode("utf-8")  # halves of characters
         case float():

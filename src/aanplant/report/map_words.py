@@ -74,6 +74,7 @@ def _draw_first_row(on: _Map) -> None:
         row=int(positions.row[first]), vine=int(positions.number[first])
     )
     outline = on_paper(view, site.boundary)
+    shapely.prepare(outline)
     size = 2.5
     centre = np.array([outline.centroid.x, outline.centroid.y])
     away = np.array([x, y]) - centre
@@ -84,8 +85,8 @@ def _draw_first_row(on: _Map) -> None:
         leader = _leader((float(x), float(y)), radius, area)
         if (
             room.is_free(area)
-            and room.is_line_free(*leader)
             and not outline.intersects(_polygon(area, 1.0))
+            and room.is_line_free(*leader)
         ):
             room.take(area)
             drawing.line(*leader, width=0.25)

@@ -83,7 +83,7 @@ class SetOutGrid:
         points = self.from_frame(xy)
         return -points if self.is_south_orientated else points
 
-    @property
+    @cached_property
     def convergence_deg(self) -> float:
         """Angle from true north to grid north at the block's centre, clockwise. [deg]."""
         south, north = self.drawing_from_frame([[0.0, -50.0], [0.0, 50.0]])

@@ -80,9 +80,11 @@ class SetRuns:
         return len(self.flow_m3_s)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class DesignedSystem:
     """A system with its pipes sized and every set run; node columns have the shape (n_nodes,).
+
+    Two are the same only if they are one: what follows from a system may be kept by it.
 
     Parameters
     ----------

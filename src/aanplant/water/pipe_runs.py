@@ -1,6 +1,7 @@
 """Pipes as they are laid: runs of one kind, set and size from branch to branch, as lines."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -13,6 +14,7 @@ Values = NDArray[np.float64]
 Whole = NDArray[np.int64]
 
 _STRAIGHT_M = 0.001
+_SYSTEMS_KEPT = 2
 
 
 @dataclass(frozen=True)
@@ -52,6 +54,7 @@ class PipeRun:
     velocity_m_s: float
 
 
+@lru_cache(_SYSTEMS_KEPT)  # files and drawings of one plan all ask
 def pipe_runs(made: DesignedSystem) -> tuple[PipeRun, ...]:
     """Return every pipe of a system, mainline before submains before laterals."""
     return (*_buried(made, MAINLINE), *_buried(made, SUBMAIN), *_laterals(made))
