@@ -11,7 +11,7 @@ from aanplant.errors import InputError
 from aanplant.estate import Estate
 from aanplant.server.finding_blanks import blanks_of
 from aanplant.speech import Speech, speaking
-from aanplant.units import UnitSystem, show
+from aanplant.units import UnitSystem
 from aanplant.working import Finding, Input, Working
 
 ToLonLat = Callable[[Sequence[tuple[float, float]]], Any]
@@ -62,7 +62,7 @@ def told_figure(figure: Working, system: UnitSystem) -> dict[str, Any]:
         "label": messages.label(figure),
         "value": figure.value,
         "unit": figure.unit,
-        "shown": show(figure.value, figure.unit, system),
+        "shown": messages.show_value(figure.value, figure.unit, system),
         "formula": messages.formula(figure),
         "inputs": [_told_input(item, system) for item in figure.inputs],
         "source": told_source(figure.source),
@@ -103,7 +103,7 @@ def _told_input(item: Input, system: UnitSystem) -> dict[str, Any]:
         "name": item.name,
         "value": item.value,
         "unit": item.unit,
-        "shown": show(item.value, item.unit, system),
+        "shown": messages.show_value(item.value, item.unit, system),
         "origin": item.origin,
         "source": told_source(item.source) if item.source else None,
     }

@@ -28,6 +28,7 @@ export type DrawingProperty = Shapes['PropertyShape'];
 export type Placed = Shapes['PlacedShape'];
 export type PlacesQuestion = Shapes['PlacesShape'];
 export type FreePlacesQuestion = Shapes['FreePlacesShape'];
+export type GroundPicture = Shapes['GroundPictureShape'];
 export type Job = Shapes['JobShape'];
 export type ChartTable = Shapes['TableShape'];
 export type Direction = Shapes['DirectionShape'];
@@ -125,6 +126,18 @@ export const api = {
     const told = /filename="([^"]+)"/.exec(response.headers.get('content-disposition') ?? '');
     return { name: told?.[1] ?? `${name}.pdf`, data: await response.blob() };
   },
+  picture: async (name: string): Promise<GroundPicture> => (await ask(`${block(name)}/picture`)).json(),
+  /** Lay a picture below the block, over the version given, or as the first where that is "". */
+  savePicture: async (name: string, data: Blob, version: string): Promise<GroundPicture> =>
+    (
+      await ask(`${block(name)}/picture`, {
+        method: 'PUT',
+        body: data,
+        headers: { 'content-type': 'application/octet-stream', ...(version === '' ? {} : { 'if-match': `"${version}"` }) },
+      })
+    ).json(),
+  pictureWindow: async (name: string, window: Record<string, number>): Promise<Blob> =>
+    (await ask(`${block(name)}/picture/window?${new URLSearchParams(Object.entries(window).map(([key, value]) => [key, String(value)])).toString()}`)).blob(),
   chart: async <Name extends ChartName>(name: string, chart: Name, page: string, changes: Changes, reader: Reader, signal: AbortSignal): Promise<Charts[Name]> =>
     (await ask(`${block(name)}/charts/${chart}?${asReader(reader)}`, { ...sent('POST', { page, changes }), signal })).json(),
   compare: async (name: string, page: string, alternatives: Alternative[], reader: Reader, signal: AbortSignal): Promise<Compared> =>
