@@ -31,7 +31,7 @@ def colours(page: Page) -> np.ndarray:
 
 def redness(pixels: np.ndarray) -> np.ndarray:
     """How much redder than blue, over the columns of the map."""
-    return (pixels[..., 0].astype(int) - pixels[..., 2].astype(int)).mean(axis=0)
+    return np.asarray((pixels[..., 0].astype(int) - pixels[..., 2].astype(int)).mean(axis=0))
 
 
 @pytest.fixture
@@ -59,7 +59,7 @@ def tile_server() -> Iterator[SimpleNamespace]:
     Image.new("RGB", (256, 256), RED).save(tile, "PNG")
 
     class Tiles(BaseHTTPRequestHandler):
-        def do_GET(self) -> None:  # noqa: N802 - the name that the library calls
+        def do_GET(self) -> None:
             asked.append(self.path)
             self.send_response(200)
             self.send_header("Content-Type", "image/png")
