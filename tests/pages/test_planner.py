@@ -152,6 +152,26 @@ def test_a_newcomer_makes_a_block_from_a_track_to_a_plan_with_its_files(page, se
         assert Path(fetched.value.path()).stat().st_size > 1000
 
 
+def test_a_block_is_begun_from_corners_alone(page, served):
+    """A list with tabs, as a spreadsheet gives it, in the Lo grid of the example."""
+    view(page, "new block")
+    page.get_by_text("No file? Write the corners").click()
+    page.get_by_label("Each line is").select_option("westing,southing")
+    page.get_by_label("Corners in order").fill(
+        "-27700\t3719200\n-27900\t3719200\n-27900\t3719350\n-27700\t3719350"
+    )
+    page.get_by_label("Grid of the file").fill("EPSG:2048")
+    page.get_by_label("Name of the block").fill("Bo-kamp")
+
+    page.get_by_role("button", name="Make the block").click()
+
+    expect(page.locator("[data-figure='site.area'] .value")).to_contain_text(
+        "3 ha", timeout=PLANNED_MS
+    )
+    corners = served.folder / "blocks/bo-kamp/corners.csv"
+    assert corners.read_text().startswith("westing,southing\n-27700,3719200\n")
+
+
 def test_words_of_the_page_come_in_afrikaans(page):
     page.get_by_label("Language").select_option("af")
 
