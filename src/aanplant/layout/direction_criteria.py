@@ -2,14 +2,17 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 from aanplant.brief import Brief
 from aanplant.layout.direction import Criterion, Sweep
-from aanplant.layout.row_sunlight import RowSunlight, ground_slopes, rows_in_sun
+from aanplant.layout.row_sunlight import KEPT, RowSunlight, rows_in_sun, slopes_over
 from aanplant.site import Site
+from aanplant.site.terrain import Terrain
 from aanplant.stock import Stock
 
 Numbers = NDArray[np.float64]
@@ -55,9 +58,8 @@ def judged(swept: Sweep, brief: Brief, site: Site, stock: Stock) -> Sweep:
         If the brief's canopy does not fit its rows.
     """
     bearing = swept.bearing_deg
-    slopes = ground_slopes(site, site.field)
     for criterion in (
-        *slope_criteria(bearing, slopes),
+        *_slope_criteria(site.terrain, site.field, tuple(bearing.tolist())),
         *light_criteria(rows_in_sun(brief, site, stock, bearing)),
         *wind_criteria(bearing, brief.canopy.damaging_wind),
     ):
@@ -69,6 +71,13 @@ def judged(swept: Sweep, brief: Brief, site: Site, stock: Stock) -> Sweep:
         if name in known
     }
     return replace(swept, weights=weights, vines_within=brief.weights.vines_given_up)
+
+
+@lru_cache(KEPT)
+def _slope_criteria(
+    terrain: Terrain | None, field: BaseGeometry, bearings_deg: tuple[float, ...]
+) -> tuple[Criterion, ...]:
+    return tuple(slope_criteria(np.array(bearings_deg), slopes_over(terrain, field)))
 
 
 def slope_criteria(bearing_deg: Numbers, slopes: Numbers) -> Iterator[Criterion]:

@@ -1,6 +1,7 @@
 """Sunlight on the rows of a block: how much they take, and how much the fruit gets."""
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -13,16 +14,21 @@ from aanplant.site import Site
 from aanplant.site.light import LEVEL, Hedge, RowLight, row_light
 from aanplant.site.sun import day_length_h
 from aanplant.site.sunlight import DAYS_IN_MONTH, MID_MONTH_DAYS, Sunlight, survey_sunlight
+from aanplant.site.terrain import Terrain
 from aanplant.stock import Stock
 
 Numbers = NDArray[np.float64]
 
 RIPENING_STEP_DAYS = 5
 """From one day looked at to the next while fruit ripens: the sun moves a degree or two."""
+YEAR_STRETCHES = 24
+"""Whole hours."""
 RIPENING_STRETCHES = 48
 """Half hours, as a neighbour's shade comes over the fruit at one moment."""
 SAMPLES = 2_000
 """About as many places of a field are asked for their slope."""
+KEPT = 6
+"""Answers remembered: a changed weight asks for the same ones again."""
 DAYS_A_YEAR = 365
 TROPIC_DEG = 23.5
 """Nearer to the equator vines ripen in any month."""
@@ -114,7 +120,7 @@ def rows_in_sun(brief: Brief, site: Site, stock: Stock, bearing_deg: ArrayLike) 
     InputError
         If the brief's canopy does not fit its rows.
     """
-    gradient = mean_gradient(ground_slopes(site, site.field))
+    gradient = mean_gradient(slopes_over(site.terrain, site.field))
     sunlight = site.sunlight or survey_sunlight(None, site.frame)
     return row_sunlight(brief, sunlight, hedge_of(brief, stock), bearing_deg, gradient)
 
@@ -139,13 +145,44 @@ def row_sunlight(
         Mean rise of the ground to the east and to the north. [-]
     """
     days, standing_for = _ripening(brief, sunlight.latitude_deg)
-    ripening = sunlight.sky(days, RIPENING_STRETCHES)
+    measured = sunlight.monthly_mj_m2
+    monthly = None if measured is None else tuple(measured.tolist())
+    bearings = tuple(np.atleast_1d(np.asarray(bearing_deg, dtype=np.float64)).tolist())
+
+    def light(on_days: Numbers, stretches: int) -> RowLight:
+        return _light(
+            latitude_deg=sunlight.latitude_deg,
+            monthly_mj_m2=monthly,
+            days=tuple(on_days.tolist()),
+            stretches=stretches,
+            hedge=hedge,
+            bearings_deg=bearings,
+            gradient=gradient,
+        )
+
     return RowSunlight(
-        year=row_light(sunlight.sky(MID_MONTH_DAYS), hedge, bearing_deg, gradient=gradient),
-        ripening=row_light(ripening, hedge, bearing_deg, gradient=gradient),
+        year=light(MID_MONTH_DAYS, YEAR_STRETCHES),
+        ripening=light(days, RIPENING_STRETCHES),
         growing_days=_growing(brief, sunlight.latitude_deg),
         ripening_days=standing_for,
     )
+
+
+@lru_cache(KEPT)
+def _light(
+    *,
+    latitude_deg: float,
+    monthly_mj_m2: tuple[float, ...] | None,
+    days: tuple[float, ...],
+    stretches: int,
+    hedge: Hedge,
+    bearings_deg: tuple[float, ...],
+    gradient: tuple[float, float],
+) -> RowLight:
+    """Light on rows over some days of the year."""
+    monthly = None if monthly_mj_m2 is None else np.array(monthly_mj_m2)
+    sky = Sunlight(latitude_deg, monthly).sky(days, stretches)
+    return row_light(sky, hedge, bearings_deg, gradient=gradient)
 
 
 def hedge_of(brief: Brief, stock: Stock) -> Hedge:
@@ -178,19 +215,20 @@ def hedge_of(brief: Brief, stock: Stock) -> Hedge:
     )
 
 
-def ground_slopes(site: Site, field: BaseGeometry) -> Numbers:
+@lru_cache(KEPT)
+def slopes_over(terrain: Terrain | None, field: BaseGeometry) -> Numbers:
     """Rise to the east and north at places spread over a field, shape (n, 2); (0, 2) unknown. [-].
 
     Places without heights are left out.
     """
-    if site.terrain is None:
+    if terrain is None:
         return np.zeros((0, 2))
     west, south, east, north = field.bounds
     step = max(np.sqrt(field.area / SAMPLES), 0.5)
     x, y = np.meshgrid(np.arange(west + step / 2, east, step),
                        np.arange(south + step / 2, north, step))  # fmt: skip
     inside = shapely.contains_xy(field, x.ravel(), y.ravel())
-    slopes = site.terrain.gradient(np.column_stack([x.ravel(), y.ravel()])[inside])
+    slopes = terrain.gradient(np.column_stack([x.ravel(), y.ravel()])[inside])
     return np.asarray(slopes[np.isfinite(slopes).all(axis=1)])
 
 
