@@ -74,7 +74,7 @@ class Labour(Section):
     """What is paid on top of the wage, as a fraction of it."""
     hours_per_day: Annotated[float, Quantity("h", 1.0, 16.0), PRACTICE] = 9.0
     """Hours worked in a day."""
-    norms: dict[str, Annotated[float, Quantity("", 0.0, 1e6)]] = Field(default_factory=dict)
+    norms: dict[str, Annotated[float, Quantity("", 0.0001, 10_000.0)]] = Field(default_factory=dict)
     """Person-hours for one unit of a task, by task, where yours differ from the program's."""
 
 

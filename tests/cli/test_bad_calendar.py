@@ -25,6 +25,7 @@ COMMAND = Path(sys.executable).with_name("aanplant")
         ),
         ('[[crews]]\nname = "a"\npeople = 0', "estate.toml: crews.0.people", "0"),
         ("[labour]\nwage = -3", "estate.toml: labour.wage", "-3"),
+        ("[labour.norms]\nplant = 0", "estate.toml: labour.norms.plant", "0"),
         ('[calendar]\nholidays = "QQ"', "estate.toml: calendar.holidays", "'QQ'"),
         (
             '[calendar]\nshutdown = [["01-01", "12-31"]]',

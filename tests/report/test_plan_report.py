@@ -97,7 +97,7 @@ def test_no_date_stands_as_a_machine_writes_it(text):
 def test_the_first_page_says_how_deep_in_the_red_and_what_chance_of_a_loss(told):
     first = told.pages[0].extract_text()
 
-    assert "is owed, interest included" in first
+    assert "cost less income comes to" in first
     assert "of the futures drawn by chance" in first
 
 

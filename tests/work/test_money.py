@@ -11,7 +11,9 @@ import pytest
 
 from aanplant import tables
 from aanplant.brief import parse_brief
+from aanplant.errors import InputError
 from aanplant.inputs import PriceLine
+from aanplant.messages import sentence
 from aanplant.work.budget import net_present_value, real_rate
 from aanplant.work.money import Money, reckon
 from aanplant.work.money_lines import CARE, HOURS, TABLE, stage_of, year_of
@@ -122,7 +124,11 @@ def test_the_flows_of_the_model_are_those_of_the_lines():
 def test_worth_is_the_present_value_of_the_flows():
     made = budget(WORTH + "discount_rate = 0.07\n")
 
-    assert made.returns.npv == pytest.approx(net_present_value(made.flows, 0.07))
+    years_ahead = -made.by_year[0].year
+    assert years_ahead > 0
+    assert made.returns.npv == pytest.approx(
+        net_present_value(made.flows, 0.07) * 1.07**years_ahead
+    )
     assert net_present_value(made.flows, made.returns.irr[0]) == pytest.approx(0, abs=1e-4)
 
 
@@ -250,3 +256,31 @@ def test_the_same_seed_draws_the_same_futures_and_another_does_not():
 
     assert np.array_equal(one.returns.simulation.npv, again.returns.simulation.npv)
     assert not np.array_equal(one.returns.simulation.npv, other.returns.simulation.npv)
+
+
+def test_a_nominal_worth_wants_a_rate_with_inflation_in_it():
+    with pytest.raises(InputError, match=r"without money\.discount_rate"):
+        budget(WORTH + 'basis = "nominal"\n')
+
+
+def test_the_tornado_moves_the_cost_of_establishment_that_is_printed():
+    made = budget(WORTH)
+    moved = next(one for one in made.returns.tornado if one.name == "establishment")
+
+    before = sum(float(year.cost) * 1.06**-year.year for year in made.by_year if year.year <= 0)
+    assert moved.npv_low - moved.npv_high == pytest.approx(0.4 * before, rel=1e-6)
+
+
+def test_years_of_grace_are_told_apart_from_the_instalments():
+    made = budget(WORTH + "loan_share = 0.5\nloan_years = 12\nloan_grace = 3\n")
+
+    told = next(sentence(one) for one in made.findings if one.message == "money.loan_with_grace")
+    assert "in 12 years: 3 with interest alone" in told
+    assert "then 9 with an instalment of" in told
+
+
+def test_a_worth_without_all_costs_is_told_as_the_most_it_can_be():
+    made = budget("grape_price = 9800\nharvest_cost = 900\n")
+
+    assert "money.pays_at_most" in messages_of(made)
+    assert "money.pays" not in messages_of(made)

@@ -83,7 +83,14 @@ def test_a_delay_moves_all_flows_from_planting_on(delay, rate):
     assert flows[2 + delay] == -430_000
     later = flows[2 + delay :] @ (1 + rate) ** -np.arange(len(flows) - 2.0 - delay)
     expected = -50_000 - 90_000 / (1 + rate) + later * (1 + rate) ** -(2 + delay)
-    assert present_values(flows[None], rate)[0] == pytest.approx(expected)
+    assert present_values(flows[None], model)[0] == pytest.approx(expected * (1 + rate) ** 2)
+
+
+def test_a_small_sum_a_year_before_all_others_moves_only_itself():
+    """A bank's reader would not take it otherwise: 100 spent early cost little more than 100."""
+    early = dataclasses.replace(MODEL, before=np.array([100.0, *MODEL.before]))
+
+    assert worth(MODEL) - worth(early) == pytest.approx(100 * (1 + MODEL.rate) ** 3)
 
 
 def test_the_tornado_starts_with_the_widest_and_moves_one_thing():

@@ -83,6 +83,15 @@ class MoneyRules(Section):
     """Start of the row of random numbers: the same seed draws the same futures."""
 
     @model_validator(mode="after")
+    def _a_nominal_rate_is_given(self) -> Self:
+        if self.basis == "nominal" and "discount_rate" not in self.model_fields_set:
+            raise refusal(
+                'money.basis = "nominal" without money.discount_rate',
+                "a rate with inflation in it, such as 0.113 for 0.06 above an inflation of 0.05",
+            )
+        return self
+
+    @model_validator(mode="after")
     def _a_loan_is_paid_back(self) -> Self:
         if self.loan_grace >= self.loan_years:
             raise refusal(

@@ -174,7 +174,10 @@ def _write_worth(sheet: Any, money: Money, end: int, forms: dict[str, Any]) -> N
         sheet.write_string(end + 1, 0, word("budget_sheet.no_price"))
         return
     for column, letter, npv in ((8, "I", returns.npv), (11, "L", returns.owner_npv)):
-        formula = f"={letter}{first}+NPV($B$2,{letter}{first + 1}:{letter}{end})"
+        formula = (
+            f"=({letter}{first}+NPV($B$2,{letter}{first + 1}:{letter}{end}))"
+            f"*((1+$B$2)/(1+$D$2))^{-money.by_year[0].year}"
+        )
         sheet.write_formula(end + 1, column, formula, forms["total"], npv)
     sheet.write_string(end + 1, 0, word("budget_sheet.npv"))
     if len(returns.irr) == 1:
@@ -194,3 +197,8 @@ def _fill_months(workbook: Any, plan: Plan, forms: dict[str, Any]) -> None:  # n
         formula = f"=SUMIFS({_spread(money, 'J')},{_spread(money, 'H')},A{at})"
         sheet.write_formula(row, 1, formula, forms["money"], float(net))
         sheet.write_formula(row, 2, f"=SUM(B${FIRST_LINE + 1}:B{at})", forms["money"], so_far)
+    end = FIRST_LINE + len(money.by_month)
+    yearly = sum((float(line.flow) for line in money.lines if not line.month), 0.0)
+    formula = f'=SUMIFS({_spread(money, "J")},{_spread(money, "H")},"")'
+    sheet.write_string(end + 1, 0, word("budget_sheet.in_no_month"))
+    sheet.write_formula(end + 1, 1, formula, forms["total"], yearly)

@@ -212,6 +212,7 @@ def _owed(plan: Plan, *, is_bound: bool) -> Iterator[str]:
         yield fill(
             "plan_report.say.owed_at_least" if is_bound else "plan_report.say.owed",
             most=show(round(float(most.value)), plan.money.currency),
+            rate=show(round(100.0 * plan.brief.money.discount_rate, 2), "%"),
             year=show(year, ""),
         )
 

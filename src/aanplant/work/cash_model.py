@@ -21,9 +21,9 @@ class CashModel:
     before : ndarray, shape (years before planting,)
         Cost of establishment of each year before the year of planting. [currency]
     establishment : ndarray, shape (horizon + 1,)
-        Cost of establishment from the year of planting on. [currency]
+        All costs of the year of planting; nothing after it. [currency]
     upkeep : ndarray, shape (horizon + 1,)
-        All other costs that don't hang on the crop. [currency]
+        Costs of later years that don't hang on the crop. [currency]
     crop_share : ndarray, shape (horizon + 1,)
         Crop of each year from planting as a share of the full one. [-]
     full_crop_t : float
@@ -163,7 +163,20 @@ def price_levels(model: CashModel, years: int) -> NDArray[np.float64]:
     return levels
 
 
-def present_values(flows: Floats, rate: float) -> NDArray[np.float64]:
-    """Net present value of each future, shape (n,), discounted to the first year. [currency]."""
-    values: Floats = flows @ discount_factors(rate, flows.shape[1])
+def present_values(flows: Floats, model: CashModel) -> NDArray[np.float64]:
+    """Net present value of each future in the year of planting, in money of today, shape (n,).
+
+    The year of planting stands fast, so that a small sum spent a year before all others moves
+    nothing but itself. Where the basis is nominal, money of that year is brought to today's.
+
+    Parameters
+    ----------
+    flows : ndarray, shape (n, years)
+        As ``net_flows`` returns them. [currency]
+    model : CashModel
+        Of the block: its rate, basis and inflation.
+    """
+    rise = model.inflation if model.basis == "nominal" else 0.0
+    to_planting = ((1.0 + model.rate) / (1.0 + rise)) ** len(model.before)
+    values: Floats = to_planting * (flows @ discount_factors(model.rate, flows.shape[1]))
     return values

@@ -59,7 +59,7 @@ class Returns:
     Parameters
     ----------
     npv, owner_npv : float
-        Net present value at the first year, without and with the loan. [currency]
+        Net present value in the year of planting, without and with the loan. [currency]
     irr, owner_irr : tuple of float
         Every internal rate of return, the lowest first. [-]
     break_even_yield : float or None
@@ -259,15 +259,12 @@ def _model(
         np.zeros(horizon + 1),
         np.zeros(horizon + 1),
     )
-    for line in spent:
+    for line in (*spent, *upkeep):
         if line.year < 0:
             early[line.year - first] += float(line.cost)
-        elif line.id.startswith(("labour.round", "machine.round")):
-            keeping[min(line.year, horizon)] += float(line.cost)
         else:
-            building[min(line.year, horizon)] += float(line.cost)
-    for line in upkeep:
-        keeping[line.year] += float(line.cost)
+            where = building if line.year == 0 else keeping
+            where[min(line.year, horizon)] += float(line.cost)
     shares = brief.trellis.yield_by_year
     crop = [shares[min(year, len(shares) - 1)] for year in range(horizon + 1)]
     vine = work.spares.vine_price or 0.0
@@ -290,7 +287,7 @@ def _returns(
     rules = brief.money
     share = break_even(model, losses)[1]
     both = np.vstack([flows, financing.owner_flows])
-    npv, owner_npv = present_values(both, model.rate).tolist()
+    npv, owner_npv = present_values(both, model).tolist()
     return Returns(
         npv,
         owner_npv,

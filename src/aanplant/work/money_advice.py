@@ -19,7 +19,11 @@ def advice(brief: Brief, money: "Money") -> tuple[Finding, ...]:
     if HOURS in money.lacks:
         found.append(Finding("money", "care", "money.no_hours", {}, "work.budget.establishment"))
     if CARE in money.lacks:
-        found.append(Finding("money", "care", "money.no_care", {}, "work.budget.establishment"))
+        found.append(
+            Finding("money", "care", "money.no_care_dates", {}, "work.budget.establishment")
+            if brief.work.planting
+            else Finding("money", "care", "money.no_care", {}, "work.budget.establishment")
+        )
     unpriced = [name for name in money.lacks if name not in {HOURS, CARE}]
     if unpriced:
         values: _Values = {
@@ -28,6 +32,8 @@ def advice(brief: Brief, money: "Money") -> tuple[Finding, ...]:
         }
         found.append(
             Finding("money", "care", "money.at_least", values, "work.budget.establishment")
+            if money.establishment
+            else Finding("money", "care", "money.none_priced", values, "work.budget.establishment")
         )
     if money.returns is None:
         found.append(_no_price(money))
@@ -73,8 +79,12 @@ def _worth(brief: Brief, money: "Money", returns: "Returns") -> list[Finding]:
                              INVESTMENT))  # fmt: skip
     elif money.repaid_in is not None:
         values["repaid"] = money.repaid_in
-        found.append(Finding("money", "note", "money.pays", values, "work.budget.npv",
-                             INVESTMENT))  # fmt: skip
+        is_bound = bool(money.lacks or money.lacks_yearly)
+        found.append(
+            Finding("money", "note", "money.pays_at_most", values, "work.budget.npv", INVESTMENT)
+            if is_bound
+            else Finding("money", "note", "money.pays", values, "work.budget.npv", INVESTMENT)
+        )
     if len(returns.irr) > 1:
         rates = ", ".join(f"{100.0 * rate:.2f}" for rate in returns.irr)
         found.append(Finding("money", "care", "money.several_rates",
@@ -106,7 +116,13 @@ def _loan(brief: Brief, money: "Money", returns: "Returns") -> Finding:
         "amount": (round(float(money.financing.amount)), money.currency),
         "instalment": (round(float(schedule[rules.loan_grace].paid)), money.currency),
         "years": rules.loan_years,
+        "grace": rules.loan_grace,
+        "rest": rules.loan_years - rules.loan_grace,
+        "first": (round(float(schedule[0].paid)), money.currency),
         "interest": (round(float(sum(one.interest for one in schedule))), money.currency),
         "npv": (round(returns.owner_npv), money.currency),
     }
+    if rules.loan_grace:
+        return Finding("money", "note", "money.loan_with_grace", values, "work.budget.loan",
+                       INVESTMENT)  # fmt: skip
     return Finding("money", "note", "money.loan", values, "work.budget.loan", INVESTMENT)

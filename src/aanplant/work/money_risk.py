@@ -69,7 +69,7 @@ class Losses:
 
 def worth(model: CashModel, **changes: Any) -> float:  # noqa: ANN401 - as net_flows takes them
     """Net present value with some things changed. [currency]."""
-    return float(present_values(net_flows(model, **changes), model.rate)[0])
+    return float(present_values(net_flows(model, **changes), model)[0])
 
 
 def break_even(model: CashModel, losses: Losses) -> tuple[float, float | None]:
@@ -217,7 +217,7 @@ def simulate(
         model, price=price, yields=yields, establishment=establishment, delay=delay,
         replaced=lost["replaced"], gaps=lost["gaps"],
     )  # fmt: skip
-    return Simulation(np.sort(present_values(flows, model.rate)), seed)
+    return Simulation(np.sort(present_values(flows, model)), seed)
 
 
 def _about_one(
