@@ -42,7 +42,7 @@ def _opened():
         browser = started.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
         server = subprocess.Popen(
             [COMMAND, "serve", estate, "--port", str(port)], env=ENVIRONMENT,
-            stdout=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
         )  # fmt: skip
         try:
             _wait_for(port)
