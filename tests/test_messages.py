@@ -68,6 +68,30 @@ def test_a_heading_takes_its_singular_too():
     )
 
 
+@pytest.mark.parametrize(
+    ("system", "language", "told"),
+    [
+        ("metric", "en", "Less than 0.6 m of rooting"),
+        ("imperial", "en", "Less than 1.969 ft of rooting"),
+    ],
+)
+def test_a_fixed_quantity_of_a_sentence_is_told_in_the_units_of_its_reader(system, language, told):
+    finding = Finding("work", "care", "prepare.shallow", {"zone": "P1", "depth": (0.2, "m")})
+
+    assert told in messages.sentence(finding, system, language)
+
+
+def test_no_finding_holds_a_length_in_one_system_of_units():
+    """Degrees of depth, width and height go by the reader; names of indices keep their metres."""
+    fixed = re.compile(r"(?<![\w{:.])\d[\d.]* (?:m|mm|cm|km|kPa|m/s|t/ha|kg|ha|L)\b")
+
+    assert {
+        name: text
+        for name, entry in messages.catalogue()["finding"].items()
+        if (text := entry["text"]) and fixed.search(re.sub(r"\{[^}]*\}", "", text))
+    } == {}
+
+
 def test_every_singular_stands_beside_the_number_it_belongs_to():
     catalogue = messages.catalogue()
     texts = [entry["text"] for entry in catalogue["finding"].values()]

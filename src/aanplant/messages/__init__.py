@@ -5,7 +5,8 @@ The files of a language share the tables ``figure``, ``finding``, ``word`` and `
 no id stands in two of them.
 
 A word that follows a number takes its singular where the number is one:
-``{springs} {springs:spring|springs}`` reads "1 spring" or "7 springs".
+``{springs} {springs:spring|springs}`` reads "1 spring" or "7 springs". A fixed quantity in the
+text of a finding stands as ``{quantity:0.6 m}``, so that each reader gets it in units of their own.
 """
 
 import re
@@ -56,9 +57,10 @@ def formula(working: Working, language: str | None = None) -> str:
 def sentence(finding: Finding, system: UnitSystem = "metric", language: str | None = None) -> str:
     """Return a finding as a sentence with its figures in it."""
     template = str(entry("finding", finding.message, language)["text"])
-    shown = {
+    shown: dict[str, str | _Quantity] = {
         name: _Shown(_shown(value, system, language)) for name, value in finding.values.items()
     }
+    shown["quantity"] = _Quantity(system)
     named = {
         name: _listed(value.removeprefix(WORDS).split(","), language).format_map(shown)
         for name, value in finding.values.items()
@@ -87,6 +89,19 @@ class _Shown(str):
         if not bar:
             return super().__format__(spec)
         return one if str(self) == "1" else many
+
+
+class _Quantity:
+    """Shows the quantity that stands behind it in a text, in a reader's units."""
+
+    __slots__ = ("_system",)
+
+    def __init__(self, system: UnitSystem) -> None:
+        self._system = system
+
+    def __format__(self, spec: str) -> str:
+        number, _, unit = spec.partition(" ")
+        return show(float(number), unit, self._system)
 
 
 def _listed(names: list[str], language: str | None) -> str:
