@@ -82,7 +82,9 @@ def test_a_brief_changed_underneath_is_not_overwritten(page, served):
 def test_unsaved_work_stays_when_the_line_drops_and_goes_out_when_it_is_back(page, served):
     page.context.set_offline(True)
     write_in(page, "rows.headland", "9 m")
-    expect(page.locator("header [role=status]")).to_contain_text("1 changes kept here")
+    expect(page.locator("header [role=status]")).to_contain_text(
+        "changes kept here until it is back: 1"
+    )
     expect(blank(page, "rows.headland")).to_have_text("9 m")
 
     page.context.set_offline(False)

@@ -22,6 +22,8 @@ export class Draft {
   savedAt = $state<Date | null>(null);
   done = $state<Step[]>([]);
   undone = $state<Step[]>([]);
+  /** The whole text as it is being written by hand, and the version it began from. */
+  writing = $state<{ text: string; version: string } | null>(null);
   /** The brief as somebody else left it meanwhile. */
   theirs = $state<string | null>(null);
 
@@ -35,7 +37,7 @@ export class Draft {
     private readonly changed: () => void,
   ) {
     this.#channel = typeof BroadcastChannel === 'undefined' ? null : new BroadcastChannel(`aanplant:${block}`);
-    this.#channel?.addEventListener('message', () => void this.#reread());
+    this.#channel?.addEventListener('message', () => void this.#heard());
     this.pending = kept(block);
   }
 
@@ -106,12 +108,19 @@ export class Draft {
   /** Save the whole text, as it was edited by hand. */
   async saveText(text: string): Promise<void> {
     if (this.brief === null) return;
-    this.brief = await api.saveText(this.block, text, this.brief.version);
+    this.brief = await api.saveText(this.block, text, this.writing?.version ?? this.brief.version);
+    this.writing = null;
     this.refused = {};
     this.done = [];
     this.undone = [];
     this.#saved();
     this.changed();
+  }
+
+  /** Write in the whole text; it is kept while other views are open. */
+  write(text: string): void {
+    if (this.brief === null) return;
+    this.writing = text === this.brief.text ? null : { text, version: this.writing?.version ?? this.brief.version };
   }
 
   /** A file that the brief names has another content: what follows from it is asked for anew, here and in other tabs. */
@@ -187,8 +196,18 @@ export class Draft {
   }
 
   /** Another tab saved. What is on its way from here meets it by its version. */
-  async #reread(): Promise<void> {
+  async #heard(): Promise<void> {
     if (this.#sending || Object.keys(this.pending).length > 0) return;
+    try {
+      await this.reread();
+    } catch (error) {
+      // What is written here next meets the other's change by its version.
+      if (!(error instanceof Unreachable)) throw error;
+    }
+  }
+
+  /** Take the brief as it stands on disk now. */
+  async reread(): Promise<void> {
     this.brief = await api.brief(this.block);
     this.done = [];
     this.undone = [];
