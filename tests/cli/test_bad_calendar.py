@@ -70,3 +70,20 @@ def test_what_cannot_be_is_refused_and_nothing_is_written(tmp_path, estate, wher
     assert found in said
     assert "expected" in said
     assert not (tmp_path / "plans").exists()
+
+
+def test_a_price_that_is_text_is_refused_by_its_line(tmp_path):
+    block = small_estate(tmp_path, sections='[work]\nplanting = "2027-08"')
+    (tmp_path / "prices.csv").write_text("item,unit,price\ngrafted vine,vine,dear\n")
+
+    done = subprocess.run(
+        [COMMAND, "plan", str(block)],
+        capture_output=True, text=True, check=False, env={**os.environ, "COLUMNS": "300"},
+    )  # fmt: skip
+
+    said = " ".join(done.stderr.split())
+    assert done.returncode == 2, said
+    assert "prices.csv" in said
+    assert "'dear'" in said
+    assert "expected" in said
+    assert not (tmp_path / "plans").exists()

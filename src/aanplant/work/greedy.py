@@ -1,6 +1,7 @@
 """Put jobs in time one after the other, each as early as it fits: quick, and never hopeless."""
 
 from collections.abc import Callable, Mapping, Sequence
+from heapq import heappop, heappush
 
 import numpy as np
 from numpy.typing import NDArray
@@ -246,17 +247,23 @@ def _first(ends: Days) -> int:
 
 def _in_turn(problem: Problem, rule: Callable[[str], tuple[float, ...]]) -> list[str]:
     """List jobs by a rule, each behind those it waits for or keeps by."""
-    before = {
-        job.id: {name for name, _ in job.after} | ({job.keeps[0]} if job.keeps else set())
-        for job in problem.jobs
-    }
+    behind: dict[str, list[str]] = {job.id: [] for job in problem.jobs}
+    left: dict[str, int] = {}
+    ready: list[tuple[tuple[float, ...], int, str]] = []
+    place = {job.id: at for at, job in enumerate(problem.jobs)}
+    for job in problem.jobs:
+        before = {name for name, _ in job.after} | ({job.keeps[0]} if job.keeps else set())
+        left[job.id] = len(before)
+        for name in before:
+            behind[name].append(job.id)
+        if not before:
+            heappush(ready, (rule(job.id), place[job.id], job.id))
     order: list[str] = []
-    left = [job.id for job in problem.jobs]
-    done: set[str] = set()
-    while left:
-        ready = [name for name in left if before[name] <= done]
-        pick = min(ready, key=rule)
-        order.append(pick)
-        done.add(pick)
-        left.remove(pick)
+    while ready:
+        name = heappop(ready)[-1]
+        order.append(name)
+        for one in behind[name]:
+            left[one] -= 1
+            if not left[one]:
+                heappush(ready, (rule(one), place[one], one))
     return order
