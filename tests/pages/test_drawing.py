@@ -277,3 +277,80 @@ def test_drawing_keeps_within_the_page(page, width):
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     panel = page.locator("aside.drawing .work")
     assert panel.evaluate("it => it.scrollWidth <= it.clientWidth")
+
+
+CORNERS = ((20.0, -33.0), (20.002, -33.0), (20.002, -33.002), (20.0, -33.002))
+"""An invented field of 4.146 ha by GeographicLib (Geod of pyproj) on WGS 84."""
+
+
+def begin_outline(page: Page) -> None:
+    page.get_by_role("button", name="new block", exact=True).click()
+    page.get_by_label("by drawing it on a sheet").check()
+    page.get_by_label("Longitude (°)", exact=True).fill(str(CORNERS[0][0]))
+    page.get_by_label("Latitude (°)", exact=True).fill(str(CORNERS[0][1]))
+    page.get_by_role("button", name="Lay the sheet there").click()
+    expect(page.get_by_role("table", name="Corners in order")).to_be_visible()
+
+
+def make(page: Page) -> None:
+    page.get_by_label("Name of the block").fill("Uit niks")
+    page.get_by_role("button", name="Make the block").click()
+
+
+def outline_of(served, block: str) -> list[list[float]]:
+    path = served.folder / "blocks" / block / "boundary.geojson"
+    ring: list[list[float]] = json.loads(path.read_text())["features"][0]["geometry"][
+        "coordinates"
+    ][0]
+    return ring
+
+
+def test_a_block_begins_from_nothing_but_typed_corners(page, served):
+    begin_outline(page)
+    page.get_by_label("Coordinates in").last.select_option("lonlat")
+    make(page)
+    expect(page.get_by_role("alert")).to_contain_text("three corners or more")
+    for number, (longitude, latitude) in enumerate(CORNERS[1:], 2):
+        page.get_by_label("Longitude (°), new corner").fill(str(longitude))
+        page.get_by_label("Latitude (°), new corner").fill(str(latitude))
+        page.keyboard.press("Enter")
+        expect(cell(page, "Longitude (°)", number)).to_have_value(f"{longitude:.8f}")
+    expect(page.get_by_role("status").filter(has_text="ha")).to_contain_text("4.1")
+    page.evaluate(AXE.read_text())
+    found = page.evaluate("axe.run()")["violations"]
+    assert [(violation["id"], violation["nodes"][0]["html"]) for violation in found] == []
+
+    make(page)
+
+    expect(page.get_by_role("button", name="uit-niks", exact=True)).to_have_attribute(
+        "aria-current", "page", timeout=PLANNED_MS
+    )
+    page.wait_for_selector("[data-figure='layout.vines']", timeout=PLANNED_MS)
+    kept = {(round(x, 8), round(y, 8)) for x, y in outline_of(served, "uit-niks")}
+    assert kept == set(CORNERS)
+
+
+def test_a_block_begins_from_an_outline_drawn_with_the_pointer_from_its_first_corner(page, served):
+    begin_outline(page)
+    page.get_by_role("button", name="Draw an area").click()
+
+    press(page, (0.505, 0.51), (0.9, 0.5), (0.9, 0.9), (0.5, 0.9), (0.5, 0.5))
+
+    expect(page.get_by_role("button", name="Draw an area")).to_be_visible()
+    make(page)
+    page.wait_for_selector("[data-figure='layout.vines']", timeout=PLANNED_MS)
+    ring = outline_of(served, "uit-niks")
+    assert len(ring) == 5
+    assert any(
+        corner == pytest.approx(CORNERS[0], abs=1e-8) for corner in ring
+    )  # the pen caught it
+
+
+def test_a_first_corner_that_lies_nowhere_is_refused_in_words(page):
+    page.get_by_role("button", name="new block", exact=True).click()
+    page.get_by_label("by drawing it on a sheet").check()
+    page.get_by_label("Longitude (°)", exact=True).fill("20")
+    page.get_by_label("Latitude (°)", exact=True).fill("-95")
+    page.get_by_role("button", name="Lay the sheet there").click()
+
+    expect(page.get_by_role("alert")).to_contain_text("a place on land")

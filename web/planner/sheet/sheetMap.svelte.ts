@@ -36,6 +36,7 @@ const isOther = (one: Window, other: Window): boolean => (Object.keys(one) as (k
 
 const KEY = Symbol('sheet');
 const DURATION_MS = 200;
+const STEP_PX = 80;
 const NEAR_M_PX = 0.3;
 const PAD_PX = [44, 20, 44, 20];
 
@@ -121,6 +122,17 @@ export class SheetMap {
     const step = this.#view.getResolution() ?? 1;
     const [x, y] = this.#view.getCenter() ?? [0, 0];
     this.#view.setCenter([(x ?? 0) + right * step, (y ?? 0) + up * step]);
+  }
+
+  /** Move as an arrow key, + or − says; false for any other key. */
+  moved(key: string): boolean {
+    const moves: Record<string, Place> = { ArrowLeft: [-STEP_PX, 0], ArrowRight: [STEP_PX, 0], ArrowUp: [0, STEP_PX], ArrowDown: [0, -STEP_PX] };
+    const move = moves[key];
+    if (move !== undefined) this.pan(...move);
+    else if (key === '+' || key === '=') this.zoom(0.5);
+    else if (key === '-') this.zoom(2);
+    else return false;
+    return true;
   }
 
   turnUp(): void {
