@@ -5,7 +5,7 @@ import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 
-from rich.console import Console
+from rich.console import Console, OverflowMethod
 from rich.markup import escape
 from rich.progress import BarColumn, Progress, TextColumn
 from rich.table import Table
@@ -191,10 +191,10 @@ def _rootstocks(found: RootstockChoice) -> str:
 
 
 def show_findings(findings: Sequence[Finding], system: UnitSystem) -> None:
-    """Write what stops the work, cares by stage, and how many notes.
+    """Write what stops the work in full, cares by stage on a line each, and how many notes.
 
-    A care is wrapped to the width of the terminal, never cut; a file or another program gets
-    each whole on a line.
+    A care is cut to the width of the terminal, but for those that warn of harm; a file or
+    another program gets all of them whole.
     """
     for finding in findings:
         if finding.level == "stop":
@@ -205,10 +205,14 @@ def show_findings(findings: Sequence[Finding], system: UnitSystem) -> None:
         advice.print(f"[{_LEVEL_STYLE['care']}]{escape(heading)}[/]")
         for finding in found:
             text = messages.sentence(finding, system)
-            if advice.is_terminal:
+            if finding.is_danger and advice.is_terminal:
                 _show_in_full(text)
             else:
-                advice.print(f"  {text}", markup=False, no_wrap=True, overflow="ignore", crop=False)
+                is_cut = advice.is_terminal
+                overflow: OverflowMethod = "ellipsis" if is_cut else "ignore"
+                advice.print(
+                    f"  {text}", markup=False, no_wrap=True, overflow=overflow, crop=is_cut
+                )
     notes = _by_stage(findings, "note")
     if notes:
         stages = ", ".join(
