@@ -56,7 +56,7 @@ def delivered(counts, first=date(2027, 8, 2), apart=3):
     )
 
 
-def planned(brief, places, deliveries, *, days_off=frozenset()):
+def planned(brief, places, deliveries, *, days_off=frozenset(), set_of_piece={}):  # noqa: B006
     counts = tuple(delivery.vines for delivery in deliveries)
     total = len(places.row)
     return plan_days(
@@ -68,7 +68,8 @@ def planned(brief, places, deliveries, *, days_off=frozenset()):
         is_south=True,
         days_off=days_off,
         week_days=WEEK,
-        set_of_piece={},
+        set_of_piece=set_of_piece,
+        set_flow_m3_h={0: total * 4.6 / 1000.0, 1: 30.0, 2: 12.0},
         vine_flow_lph=4.6,
     )
 
@@ -266,6 +267,26 @@ def test_vines_without_a_store_wait_from_the_lorry_on_and_the_plan_says_so():
     assert days[-1].roots_until.isoformat() == "2027-08-04T07:00:00"
 
 
+def test_a_set_pumps_for_all_its_rows_each_day_it_runs():
+    # Two rows of 100 vines, one in each set; 5 L at 4.6 L/h run 5 / 4.6 h.
+    brief = asked("rate = 50\n", "[work]\ncrew = 1\n")
+    days = planned(brief, rows_of(100, 100), delivered((200,)), set_of_piece={0: 1, 1: 2})
+
+    hours = 5.0 / 4.6
+    assert [day.vines for day in days] == [50, 50, 50, 50]
+    assert [day.water_m3 for day in days] == pytest.approx([0.25] * 4)
+    assert [day.pumped_m3 for day in days] == pytest.approx(
+        [hours * 30.0, hours * 30.0, hours * 12.0, hours * 12.0]
+    )
+
+
+def test_what_a_tanker_brings_is_what_the_vines_get():
+    brief = asked("", '[first_season]\nby = "tanker"\n')
+    days = planned(brief, rows_of(900), delivered((900,)))
+
+    assert sum(day.pumped_m3 for day in days) == pytest.approx(900 * 5.0 / 1000.0)
+
+
 def test_people_are_shared_out_over_the_jobs():
     assert people_by_job("spade", 8) == (("hole", 3), ("plant", 3), ("carry", 1), ("water", 1))
     for crew in range(1, 40):
@@ -316,6 +337,13 @@ def test_the_example_plants_all_its_vines_within_pace_and_wait(made):
     assert made.figures.value("work.planting_days") == len(planting.days)
     litres = made.brief.water.at_planting * sum(day.vines for day in planting.days)
     assert sum(day.water_m3 for day in planting.days) == pytest.approx(litres / 1000)
+    sets = made.water.system.system.sets
+    runs = [run for day in planting.days for run in day.set_runs]
+    pumped = sum(hours * sets.flow_m3_s[number - 1] * 3600.0 for number, hours in runs)
+    assert made.figures.value("work.planting_pumped") == pytest.approx(pumped)
+    told = [one.message for one in planting.findings]
+    assert "planting.pumped" in told
+    assert "planting.pumped_outside" in told
 
 
 @pytest.mark.parametrize(

@@ -42,6 +42,7 @@ _SUMMARY = (
     "trellis.wire_length",
     "water.dripper_line",
     "work.water_at_planting",
+    "work.planting_pumped",
     "work.budget.materials",
     "work.budget.establishment",
     "work.budget.cost_per_area",

@@ -36,6 +36,7 @@ def planting_tables(plan: Plan) -> Mapping[str, Table]:
                 "holes_for": day.holes_for.isoformat() if day.holes_for else None,
                 "holes_next": [_stretch(one) for one in day.holes_next],
                 "water_m3": day.water_m3,
+                "pumped_m3": day.pumped_m3,
                 "tanker_trips": day.tanker_trips,
                 "sets": [{"set": number or None, "hours": hours} for number, hours in day.set_runs],
                 "wait_h": day.wait_h,

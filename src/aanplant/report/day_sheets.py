@@ -83,6 +83,9 @@ def _facts(day: PlantingDay, system: UnitSystem) -> list[list[str]]:
     ]
     if day.tanker_trips:
         facts.append([show_number(day.tanker_trips), word("day_sheets.trips")])
+    if day.set_runs:
+        pumped = show(round(day.pumped_m3, 1), "m3", system)
+        facts.append([pumped, word("day_sheets.pumped")])
     named = [number for number, _ in day.set_runs if number]
     if named:
         facts.append([", ".join(map(str, named)), word("day_sheets.sets")])
@@ -102,6 +105,8 @@ def _steps(plan: Plan, day: PlantingDay, system: UnitSystem) -> list[str]:
         rows = rows_text(plan, day.stretches)
         steps.append(fill("day_sheets.step.holes", rows=rows))
     steps.append(word("day_sheets.step.carry"))
+    if day.set_runs:
+        steps.append(word("day_sheets.step.closed"))
     for number, hours in day.set_runs:
         time = _time(hours)
         steps.append(

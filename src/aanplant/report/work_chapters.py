@@ -24,7 +24,7 @@ _CALENDAR = (
 )  # fmt: skip
 _PLANTING = (
     "work.planting_pace", "work.planting_days", "work.planting_longest_wait",
-    "work.planting_water_day", "work.water_at_planting",
+    "work.planting_water_day", "work.planting_pumped", "work.water_at_planting",
 )  # fmt: skip
 _EVEN, _SURE = 0.5, 0.9
 _SEASONS = 3

@@ -43,12 +43,16 @@ def day_table(days: Sequence[PlantingDay], system: UnitSystem) -> Table:
     """Return each day of planting with its vines, people, water and waiting roots."""
     has_lost = any(day.usual != day.date for day in days)
     has_trips = any(day.tanker_trips for day in days)
+    has_runs = any(day.set_runs for day in days)
     rows = []
     for day in days:
         water, _ = shown_in(day.water_m3, "m3", system)
         row = [show_date(day.date), *([show_date(day.usual)] if has_lost else []),
                show_number(day.vines), show_number(day.people),
                f"{show_number(round(water, 1))}"]  # fmt: skip
+        if has_runs:
+            pumped, _ = shown_in(day.pumped_m3, "m3", system)
+            row.append(show_number(round(pumped, 1)))
         if has_trips:
             row.append(show_number(day.tanker_trips))
         rows.append([*row, show_number(round(day.wait_h, 1))])
@@ -58,6 +62,7 @@ def day_table(days: Sequence[PlantingDay], system: UnitSystem) -> Table:
         "vines",
         "people",
         "water",
+        *(["pumped"] if has_runs else []),
         *(["trips"] if has_trips else []),
         "wait",
     )

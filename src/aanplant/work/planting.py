@@ -16,8 +16,8 @@ from aanplant.work.order_times import OrderBy, latest_orders, order_advice
 from aanplant.work.planting_advice import planting_advice, rest_day_advice
 from aanplant.work.planting_crew import crew_advice
 from aanplant.work.planting_day import Places, PlantingDay
-from aanplant.work.planting_days import plan_days
-from aanplant.work.planting_pace import Pace, pace_of
+from aanplant.work.planting_days import LITRES_PER_M3, plan_days
+from aanplant.work.planting_pace import SECONDS_PER_HOUR, Pace, pace_of
 from aanplant.work.programme import Programme
 from aanplant.work.tasks import Calendar
 from aanplant.workforce import WEEK_DAYS
@@ -106,6 +106,7 @@ def plan_planting(  # noqa: PLR0917 - one argument a stage, in the order of the 
             days_off=days_off,
             week_days=week_days,
             set_of_piece=sets,
+            set_flow_m3_h=_set_flow_m3_h(water, float(vines.value) * float(flow.value)),
             vine_flow_lph=float(flow.value),
         )
     span = (days[0].date, max(day.usual for day in days)) if days else None
@@ -133,6 +134,14 @@ def _set_of_piece(water: Irrigation) -> Mapping[int, int]:
         int(piece): int(own) + 1
         for piece, own in zip(laterals.piece.tolist(), laterals.set_of.tolist(), strict=True)
     }
+
+
+def _set_flow_m3_h(water: Irrigation, block_lph: float) -> Mapping[int, float]:
+    """Flow of all drippers of each set, from 1; of the block as 0 where no sets are planned."""
+    if water.system is None:
+        return {0: block_lph / LITRES_PER_M3}
+    flows = water.system.system.sets.flow_m3_s * SECONDS_PER_HOUR
+    return {number: float(flow) for number, flow in enumerate(flows, 1)}
 
 
 def _day_figures(brief: Brief, days: Sequence[PlantingDay], pace: Pace) -> tuple[Working, ...]:
@@ -171,6 +180,17 @@ def _day_figures(brief: Brief, days: Sequence[PlantingDay], pace: Pace) -> tuple
             "m3",
             (
                 Input("vines", thirsty.vines, "vines", "measured"),
+                brief.as_input("water.at_planting", "litres"),
+            ),
+            "arithmetic",
+        ),
+        Working(
+            "work.planting_pumped",
+            sum(day.pumped_m3 for day in days),
+            "m3",
+            (
+                Input("runs", sum(len(day.set_runs) for day in days), "", "measured"),
+                brief.as_input("first_season.by", "by"),
                 brief.as_input("water.at_planting", "litres"),
             ),
             "arithmetic",

@@ -7,6 +7,8 @@ from datetime import date
 from aanplant.brief import Brief
 from aanplant.layout import Layout
 from aanplant.site import Site
+from aanplant.water.first_season_advice import drawn_m3
+from aanplant.water.right import months_of
 from aanplant.work.lot_rows import LotRows
 from aanplant.work.planting_day import Places, PlantingDay
 from aanplant.work.planting_pace import (
@@ -20,6 +22,8 @@ from aanplant.working import Finding, Value
 
 Values = dict[str, Value | tuple[Value, str]]
 
+PUMPED_SLACK = 0.1
+"""So much more than the vines need is not worth a word (judgement)."""
 PACE = "work.planting_pace"
 WAIT = "work.planting_longest_wait"
 
@@ -61,6 +65,7 @@ def planting_advice(  # noqa: PLR0917 - what the planting was made from
     if days:
         yield from _waits(brief, days)
         yield from _water(brief, days)
+        yield from _pumped(brief, days)
         yield from _dates(site, days, deliveries)
 
 
@@ -254,6 +259,32 @@ def _water(brief: Brief, days: Sequence[PlantingDay]) -> Iterator[Finding]:
             values: Values = {"water": (round(days[0].water_m3, 1), "m3"), "flow": (flow, "m3/h"),
                       "filling": (round(filling, 1), "h")}  # fmt: skip
             yield Finding("work", "care", "planting.source_slow", values)
+
+
+def _pumped(brief: Brief, days: Sequence[PlantingDay]) -> Iterator[Finding]:
+    """Say how much more whole sets pump than the vines of each day are to get."""
+    needed, pumped = sum(day.water_m3 for day in days), sum(day.pumped_m3 for day in days)
+    if pumped <= needed * (1.0 + PUMPED_SLACK):
+        return
+    values: Values = {
+        "needed": (round(needed), "m3"),
+        "pumped": (round(pumped), "m3"),
+        "more": (round(pumped - needed), "m3"),
+    }
+    yield Finding("work", "care", "planting.pumped", values, "work.planting_pumped", "arithmetic")
+    if brief.water.water_right is None:
+        return
+    counted = months_of(brief.water.right_months)
+    outside = sum(day.pumped_m3 for day in days if not counted[day.usual.month - 1])
+    outside = drawn_m3(brief, outside)
+    if outside > brief.water.storage:
+        values = {
+            "outside": (math.ceil(outside), "m3"),
+            "storage": (brief.water.storage, "m3"),
+            "months": brief.water.right_months,
+        }
+        yield Finding("work", "care", "planting.pumped_outside", values, "work.planting_pumped",
+                      "arithmetic")  # fmt: skip
 
 
 def _dates(

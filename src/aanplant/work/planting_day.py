@@ -84,7 +84,9 @@ class PlantingDay:
     holes_for : date or None
         That day; None where none are made.
     water_m3 : float
-        Water at planting. [m3]
+        Water for the vines of the day. [m3]
+    pumped_m3 : float
+        Water that flows for it: a set waters all its rows, planted or not. [m3]
     tanker_trips : int
         Loads of the tanker; 0 by dripper.
     set_runs : tuple of (int, float)
@@ -106,6 +108,7 @@ class PlantingDay:
     holes_next: tuple[Stretch, ...]
     holes_for: Day | None
     water_m3: float
+    pumped_m3: float
     tanker_trips: int
     set_runs: tuple[tuple[int, float], ...]
     wait_h: float

@@ -44,6 +44,7 @@ def plan_days(
     days_off: frozenset[date],
     week_days: frozenset[int],
     set_of_piece: Mapping[int, int],
+    set_flow_m3_h: Mapping[int, float],
     vine_flow_lph: float,
 ) -> tuple[PlantingDay, ...]:
     """Put every vine on a day, delivery by delivery, lot by lot, row by row.
@@ -68,6 +69,8 @@ def plan_days(
         Days of the week on which people work, Monday 0.
     set_of_piece : mapping of int to int
         Set, from 1, that waters each piece of row; empty where none are planned.
+    set_flow_m3_h : mapping of int to float
+        Flow of all drippers of each set; of the block as 0 where none are planned. [m3/h]
     vine_flow_lph : float
         Flow of the drippers of one vine. [L/h]
     """
@@ -82,8 +85,8 @@ def plan_days(
         day += timedelta(days=1)
     usual = _usual_days(booked)
     return tuple(
-        _planting_day(brief, booked, at, places, pace, is_south, set_of_piece, vine_flow_lph,
-                      usual[at])
+        _planting_day(brief, booked, at, places, pace, is_south, set_of_piece,
+                      set_flow_m3_h, vine_flow_lph, usual[at])
         for at in range(len(booked))
     )  # fmt: skip
 
@@ -176,6 +179,7 @@ def _planting_day(  # noqa: PLR0917 - what a day is made from
     pace: Pace,
     is_south: bool,  # noqa: FBT001
     set_of_piece: Mapping[int, int],
+    set_flow_m3_h: Mapping[int, float],
     vine_flow_lph: float,
     usual: date,
 ) -> PlantingDay:
@@ -192,6 +196,10 @@ def _planting_day(  # noqa: PLR0917 - what a day is made from
     litres = brief.water.at_planting
     by_tanker = brief.first_season.by == "tanker"
     wait = warm_up_days(brief, day, is_south=is_south)
+    needed_m3 = vines * litres / LITRES_PER_M3
+    is_piped = not by_tanker and litres > 0.0
+    runs = _set_runs(places, taken, set_of_piece, litres / vine_flow_lph) if is_piped else ()
+    flows = sum(hours * set_flow_m3_h[number] for number, hours in runs)
     came = [batch.delivery.arrives for batch, _, _ in taken]
     return PlantingDay(
         number=at + 1,
@@ -203,13 +211,12 @@ def _planting_day(  # noqa: PLR0917 - what a day is made from
         soaks=soaks,
         holes_next=tuple(one for _, a, b in later for one in places.named(a, b)),
         holes_for=booked[ahead][0] if later else None,
-        water_m3=vines * litres / LITRES_PER_M3,
+        water_m3=needed_m3,
+        pumped_m3=flows if runs else needed_m3,
         tanker_trips=math.ceil(vines * litres / brief.first_season.tanker - 1e-9)
         if by_tanker
         else 0,
-        set_runs=()
-        if by_tanker or litres <= 0.0
-        else _set_runs(places, taken, set_of_piece, litres / vine_flow_lph),
+        set_runs=runs,
         wait_h=longest_wait_h(brief, min(came), soaks, usual, pace.hours),
         roots_until=roots_until(brief, min(came), soaks, day),
     )
