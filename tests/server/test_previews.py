@@ -11,12 +11,14 @@ from starlette.testclient import TestClient
 from aanplant.errors import Cancelled, InputError
 from aanplant.files import open_block, read_inputs
 from aanplant.plan import Plan, make_plan
+from aanplant.server import create_app, planning
 from aanplant.server.layers import LAYERS
 from aanplant.server.planning import Planner
 from aanplant.server.store import EstateStore
 from aanplant.server.told_shapes import PreviewAboutShape
 from aanplant.stages import STAGE_NAMES
 from aanplant.water.emitters import KPA_PER_M
+from tests.server.conftest import HOME
 from tests.server.unpacking import unpacked
 
 PREVIEW = "/api/v1/blocks/onderveld/preview"
@@ -293,3 +295,22 @@ def test_the_header_of_a_preview_is_what_the_description_says(client: TestClient
     told = PreviewAboutShape.model_validate(about)
     assert told.stages["layout"].figures
     assert told.grid.fit.first
+
+
+def test_a_server_that_plans_ahead_answers_from_the_plan_it_began_with(estate, monkeypatch):
+    """Whoever asks while that is under way waits for it, and nothing is laid out twice."""
+    made: list[Plan] = []
+
+    def noted(*given: Any, **asked: Any) -> Plan:
+        made.append(make_plan(*given, **asked))
+        return made[-1]
+
+    monkeypatch.setattr(planning, "make_plan", noted)
+    app = create_app(estate, groups=(), write_plan=lambda *_: (), plans_ahead=True)
+
+    with TestClient(app, base_url=HOME) as client:
+        answer = client.post(HILL, json={"until": "layout", "layers": ["rows"]})
+
+    assert answer.status_code == 200
+    ahead, asked_for = made
+    assert asked_for.layout is ahead.layout

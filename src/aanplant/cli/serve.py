@@ -35,7 +35,7 @@ def run_server(estate: Path, host: str, port: int) -> None:
 
     from aanplant.server import create_app
 
-    app = create_app(estate, groups=FILE_GROUPS, write_plan=_write)
+    app = create_app(estate, groups=FILE_GROUPS, write_plan=_write, plans_ahead=True)
     with _listening(host, port) as listener:
         shown = f"[{host}]" if ":" in host else host
         output.print(

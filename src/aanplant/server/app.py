@@ -34,7 +34,9 @@ WritePlan = Callable[[Plan, Path, datetime, Sequence[str], UnitSystem], Sequence
 """Writes a plan's folder: plan, folder, when it was made, the groups of files, units."""
 
 
-def create_app(folder: Path, *, groups: Sequence[str], write_plan: WritePlan) -> FastAPI:
+def create_app(
+    folder: Path, *, groups: Sequence[str], write_plan: WritePlan, plans_ahead: bool = False
+) -> FastAPI:
     """Make the application for one estate.
 
     Parameters
@@ -45,6 +47,8 @@ def create_app(folder: Path, *, groups: Sequence[str], write_plan: WritePlan) ->
         Groups of files that ``write_plan`` knows.
     write_plan : callable
         Writes a plan's folder.
+    plans_ahead : bool
+        Lay the first block out while the page that will ask for it is still loading.
 
     Raises
     ------
@@ -56,6 +60,9 @@ def create_app(folder: Path, *, groups: Sequence[str], write_plan: WritePlan) ->
 
     @asynccontextmanager
     async def lifespan(_: FastAPI) -> AsyncIterator[None]:
+        if plans_ahead:
+            for first in store.blocks()[:1]:
+                desk.planner.warm(first)
         yield
         desk.jobs.close()
 

@@ -3,7 +3,7 @@
 import threading
 from collections import OrderedDict, defaultdict, deque
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -52,7 +52,19 @@ class Planner:
         self._inputs: dict[str, _Read] = {}
         self._asked: dict[tuple[str, str], int] = {}
         self._standing: dict[tuple[str, str], tuple[str, float]] = {}
+        self._warming: dict[str, threading.Thread] = {}
         self._outcomes: OrderedDict[tuple[str, str, _Stamp], Outcome] = OrderedDict()
+
+    def warm(self, name: str) -> None:
+        """Lay a block out on a thread of its own; whoever asks for it meanwhile waits for that."""
+
+        def lay_out() -> None:
+            with suppress(InputError):
+                self._make(name, self.opened(name), lambda _, __: None, until="layout")
+
+        thread = threading.Thread(target=lay_out, name=f"warm {name}", daemon=True)
+        self._warming[name] = thread
+        thread.start()
 
     def opened(self, name: str, changes: Mapping[str, Any] | None = None) -> BlockFolder:
         """Read a block, with changes to its brief that are not saved.
@@ -196,6 +208,11 @@ class Planner:
         return (asked, dict(inputs.files)) == (record.brief, record.inputs)
 
     def _plan(self, name: str, block: BlockFolder, check: Check, *, until: str | None) -> Plan:
+        if (warming := self._warming.get(name)) is not None:
+            warming.join()
+        return self._make(name, block, check, until=until)
+
+    def _make(self, name: str, block: BlockFolder, check: Check, *, until: str | None) -> Plan:
         inputs = self._read(name, block)
         check("site", 0.0)
         with self._lock:
