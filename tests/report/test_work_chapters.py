@@ -33,6 +33,7 @@ def test_the_calendar_tells_the_gate_the_chance_and_what_has_no_day_to_spare():
     assert "signed for by one person: put up the fence." in told
     assert "by 16 Aug 2027 in half of the years, and by 21 Aug 2027 in nine of ten" in told
     assert "carry off, <all> & every; stone, gate" in told
+    assert "delays what follows it." in told
 
 
 def test_every_task_has_its_line_and_each_month_is_named_once():

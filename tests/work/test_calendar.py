@@ -252,6 +252,25 @@ def test_the_chance_grows_with_the_days_and_repeats_with_its_seed(made, replanne
     assert replanned(schedule={"seed": 2}).calendar.chance != chance
 
 
+def test_no_run_ends_before_its_last_delivery_could_be_planted(made):
+    # From the day the last delivery is planted on, in days of work without one lost.
+    last = made.calendar.deliveries[-1]
+    days = working_days(made.inputs.work_calendar, last.planted_from, 60)
+    work = len(last.done_by)
+    soonest = [days.day(at) for at in range(60) if days.is_worked[at]][work - 1]
+
+    assert made.calendar.chance[0].day >= soonest
+
+
+def test_the_first_full_watering_follows_planting_within_a_week(made):
+    by_id = booked(made)
+
+    for number in range(1, len(made.calendar.deliveries) + 1):
+        watered, planted = by_id[f"water-in-{number}"], by_id[f"plant-{number}"]
+        assert watered.start > planted.end
+        assert watered.float_days <= 7
+
+
 def test_without_a_month_of_planting_tasks_have_hours_and_no_days(replanned):
     plan = replanned(work={"planting": ""})
 

@@ -30,6 +30,7 @@ from aanplant.work.jobs import Placed, Problem
 from aanplant.work.listed import (
     PLANT,
     RECEIVE,
+    WATER_IN,
     Listed,
     TaskList,
     base_of,
@@ -45,6 +46,8 @@ from aanplant.work.workable import workable
 from aanplant.work.working_days import working_days
 
 HOURS_PER_DAY = 24.0
+WATERED_WITHIN = 7
+"""Days that the first full watering may slip; common practice, no source. [d]"""
 
 
 def make_calendar(
@@ -182,11 +185,16 @@ def _booked(
             _given(item, tasks, setting, placed[item.task.id]),
             setting.days.day(placed[item.task.id].start),
             _last_day(setting, placed[item.task.id]),
-            slack[item.task.id],
+            _slack(item.task.id, slack),
         )
         for item in tasks.listed
     ]
     return tuple(sorted(items, key=lambda one: (one.start, one.end)))
+
+
+def _slack(name: str, slack: Mapping[str, int]) -> int:
+    """Days a task may slip; new vines do not wait long for their first full watering. [d]."""
+    return min(slack[name], WATERED_WITHIN) if base_of(name) == WATER_IN else slack[name]
 
 
 def called_late(

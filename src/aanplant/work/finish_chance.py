@@ -14,7 +14,7 @@ from aanplant.work.calendar_problem import (
     work_days,
 )
 from aanplant.work.jobs import Placed
-from aanplant.work.listed import Listed, TaskList, base_of
+from aanplant.work.listed import PLANT, RECEIVE, Listed, TaskList, base_of
 from aanplant.work.tasks import FinishChance
 from aanplant.work.working_days import crew_days
 
@@ -32,8 +32,9 @@ def finish_chance(
     """Work through a calendar in the weather of years drawn by chance.
 
     Every year of the work gets the days of one year on record, drawn with equal chance. Tasks
-    keep their order, their crews and their seasons; each begins when those before it are done,
-    and goes on on each day that is fit for it, so that bad weather pushes what is behind it.
+    keep their order, their crews and their seasons, and no delivery comes before its day; each
+    begins when those before it are done, and goes on on each day that is fit for it, so that
+    bad weather pushes what is behind it.
 
     Parameters
     ----------
@@ -58,8 +59,10 @@ def finish_chance(
     order = sorted(tasks.listed, key=lambda item: placed[item.task.id].start)
     for item in order:
         own = placed[item.task.id]
-        first = np.zeros(runs, dtype=np.int64)
-        for name, lag in item.task.after:
+        # A delivery is called for its day and comes no sooner, however well the work goes.
+        is_called = base_of(item.task.id) == RECEIVE
+        first = np.full(runs, own.start if is_called else 0, dtype=np.int64)
+        for name, lag in _waits(item, setting, own):
             if name in ends:
                 first = np.maximum(first, ends[name] + lag)
         held = [name for name in (own.crew, item.task.machine) if name]
@@ -68,8 +71,16 @@ def finish_chance(
         ends[item.task.id] = weather.end(item, own.crew, first)
         for name in held:
             free[name] = ends[item.task.id]
-    last = np.maximum.reduce([found for name, found in ends.items() if base_of(name) == "plant"])
+    last = np.maximum.reduce([found for name, found in ends.items() if base_of(name) == PLANT])
     return _shares(last, setting)
+
+
+def _waits(item: Listed, setting: Setting, own: Placed) -> tuple[tuple[str, int], ...]:
+    """Tasks before a task with their waits, the warming up of vines before planting among them."""
+    if base_of(item.task.id) != PLANT:
+        return item.task.after
+    warm = int(setting.warm_days[own.start])
+    return tuple((name, warm if base_of(name) == RECEIVE else lag) for name, lag in item.task.after)
 
 
 def chance_by(chance: tuple[FinishChance, ...], day: date) -> float | None:

@@ -20,7 +20,7 @@ ORDER = "order-materials"
 BY_DELIVERY = ("receive", "plant", "water-in")
 """Tasks done for each delivery of vines by itself."""
 DELIVERED = "delivered"
-RECEIVE, PLANT = "receive", "plant"
+RECEIVE, PLANT, WATER_IN = "receive", "plant", "water-in"
 ORDER_VINES = "order-vines"
 
 

@@ -83,7 +83,7 @@ class Booked:
     start, end : date
         First and last day.
     float_days : int
-        Days it may slip before anything behind it does. [d]
+        Days it may slip before anything behind it does; its free float, not that of the end. [d]
     """
 
     task: Task
