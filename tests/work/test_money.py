@@ -132,6 +132,38 @@ def test_worth_is_the_present_value_of_the_flows():
     assert net_present_value(made.flows, made.returns.irr[0]) == pytest.approx(0, abs=1e-4)
 
 
+def test_a_task_of_a_few_rand_two_years_ahead_moves_worth_and_loan_by_no_more_than_itself():
+    marked = Booked(task("mark", "ground", 1.0), date(2026, 4, 1), date(2026, 4, 1), 0)
+    early = dataclasses.replace(CALENDAR, booked=(marked, *BOOKED))
+    loan = WORTH + "loan_share = 0.5\n"
+
+    one, other = budget(loan), budget(loan, calendar=early)
+
+    cost = 31.5 * 1.12
+    assert other.by_year[0].year == -2
+    assert one.returns.npv - other.returns.npv == pytest.approx(cost * 1.06**2, abs=0.01)
+    assert float(other.financing.amount - one.financing.amount) == pytest.approx(cost / 2, abs=0.01)
+
+
+@pytest.mark.parametrize("basis", ["real", "nominal"])
+def test_a_loan_is_its_share_of_the_cost_of_establishment_that_is_told(basis):
+    made = budget(WORTH + f'loan_share = 0.5\nbasis = "{basis}"\ndiscount_rate = 0.11\n')
+
+    assert float(made.financing.amount) == pytest.approx(0.5 * float(made.establishment), abs=0.01)
+
+
+@pytest.mark.parametrize(("lacking", "is_bound"), [("", False), ("young_cost = 14000\n", True)])
+def test_all_that_hangs_on_the_worth_is_told_as_a_bound_where_a_cost_is_unknown(lacking, is_bound):
+    rules = WORTH.replace(lacking, "") + "loan_share = 0.5\n"
+    pays, short = (budget(rules.replace("9800", price)) for price in ("90000", "2000"))
+
+    said = messages_of(pays) | messages_of(short)
+    for told, bound in (("pays", "pays_at_most"), ("falls_short", "falls_short_at_least"),
+                        ("chances", "chances_at_most"), ("owner", "owner_at_most")):  # fmt: skip
+        assert (f"money.{told}" in said, f"money.{bound}" in said) == (not is_bound, is_bound)
+    assert figure(pays, "work.budget.npv_owner").message_id.endswith("_at_most") == is_bound
+
+
 def test_real_and_nominal_terms_agree_on_the_worth_where_the_rates_do():
     real = budget(WORTH + f"discount_rate = {real_rate(0.13, 0.05)!r}\ninflation = 0.05\n")
     nominal = budget(WORTH + 'discount_rate = 0.13\ninflation = 0.05\nbasis = "nominal"\n')

@@ -146,8 +146,8 @@ def _fill_years(workbook: Any, plan: Plan, forms: dict[str, Any]) -> None:  # no
             )
             sheet.write_formula(row, column, formula, forms["money"], float(year.by_kind[kind]))
         sheet.write_formula(row, 6, f"=F{at}-SUM(B{at}:E{at})", forms["money"], float(year.net))
-        level = (1.0 + inflation) ** place
-        sheet.write_formula(row, 7, f"=(1+$D$2)^{place}", forms["quantity"], level)
+        level = (1.0 + inflation) ** year.year
+        sheet.write_formula(row, 7, f"=(1+$D$2)^A{at}", forms["quantity"], level)
         flow = float(year.net) * level
         sheet.write_formula(row, 8, f"=G{at}*H{at}", forms["money"], flow)
         before = f"J{at - 1}*(1+$B$2)" if place else "0"
@@ -176,7 +176,7 @@ def _write_worth(sheet: Any, money: Money, end: int, forms: dict[str, Any]) -> N
     for column, letter, npv in ((8, "I", returns.npv), (11, "L", returns.owner_npv)):
         formula = (
             f"=({letter}{first}+NPV($B$2,{letter}{first + 1}:{letter}{end}))"
-            f"*((1+$B$2)/(1+$D$2))^{-money.by_year[0].year}"
+            f"*(1+$B$2)^{-money.by_year[0].year}"
         )
         sheet.write_formula(end + 1, column, formula, forms["total"], npv)
     sheet.write_string(end + 1, 0, word("budget_sheet.npv"))

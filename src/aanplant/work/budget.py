@@ -44,8 +44,8 @@ def net_present_value(flows: ArrayLike, rate: float) -> float:
     return float(values @ discount_factors(rate, len(values)))
 
 
-def discount_factors(rate: float, years: int) -> NDArray[np.float64]:
-    """Worth today of one unit of money in each of some years, shape (years,).
+def discount_factors(rate: float, years: int, first: int = 0) -> NDArray[np.float64]:
+    """Worth in year 0 of one unit of money in each of some years from the first, shape (years,).
 
     Raises
     ------
@@ -53,7 +53,9 @@ def discount_factors(rate: float, years: int) -> NDArray[np.float64]:
         If the rate is -100 % or less.
     """
     _refuse(rate)
-    factors: NDArray[np.float64] = (1.0 + rate) ** -np.arange(years, dtype=np.float64)
+    factors: NDArray[np.float64] = (1.0 + rate) ** -np.arange(
+        first, first + years, dtype=np.float64
+    )
     return factors
 
 

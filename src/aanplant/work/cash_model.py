@@ -158,25 +158,22 @@ def net_flows(
 
 
 def price_levels(model: CashModel, years: int) -> NDArray[np.float64]:
-    """How far prices have risen in each year since the first one, shape (years,)."""
-    levels: Floats = (1.0 + model.inflation) ** np.arange(years, dtype=np.float64)
-    return levels
+    """Prices of each year beside those of the year of planting, from the first year, (years,)."""
+    return 1.0 / discount_factors(model.inflation, years, model.first_year)
 
 
 def present_values(flows: Floats, model: CashModel) -> NDArray[np.float64]:
     """Net present value of each future in the year of planting, in money of today, shape (n,).
 
     The year of planting stands fast, so that a small sum spent a year before all others moves
-    nothing but itself. Where the basis is nominal, money of that year is brought to today's.
+    nothing but itself. Prices are as given in that year, whatever the basis.
 
     Parameters
     ----------
     flows : ndarray, shape (n, years)
         As ``net_flows`` returns them. [currency]
     model : CashModel
-        Of the block: its rate, basis and inflation.
+        Of the block: its rate and first year.
     """
-    rise = model.inflation if model.basis == "nominal" else 0.0
-    to_planting = ((1.0 + model.rate) / (1.0 + rise)) ** len(model.before)
-    values: Floats = to_planting * (flows @ discount_factors(model.rate, flows.shape[1]))
+    values: Floats = flows @ discount_factors(model.rate, flows.shape[1], model.first_year)
     return values

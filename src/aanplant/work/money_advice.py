@@ -68,6 +68,7 @@ def _no_price(money: "Money") -> Finding:
 
 def _worth(brief: Brief, money: "Money", returns: "Returns") -> list[Finding]:
     currency, found = money.currency, []
+    is_bound = bool(money.lacks or money.lacks_yearly)
     values: _Values = {
         "npv": (round(returns.npv), currency),
         "short": (round(-returns.npv), currency),
@@ -75,16 +76,12 @@ def _worth(brief: Brief, money: "Money", returns: "Returns") -> list[Finding]:
         "years": brief.money.horizon,
     }
     if returns.npv < 0:
-        found.append(Finding("money", "care", "money.falls_short", values, "work.budget.npv",
-                             INVESTMENT))  # fmt: skip
+        short = "money.falls_short_at_least" if is_bound else "money.falls_short"
+        found.append(Finding("money", "care", short, values, "work.budget.npv", INVESTMENT))
     elif money.repaid_in is not None:
         values["repaid"] = money.repaid_in
-        is_bound = bool(money.lacks or money.lacks_yearly)
-        found.append(
-            Finding("money", "note", "money.pays_at_most", values, "work.budget.npv", INVESTMENT)
-            if is_bound
-            else Finding("money", "note", "money.pays", values, "work.budget.npv", INVESTMENT)
-        )
+        pays = "money.pays_at_most" if is_bound else "money.pays"
+        found.append(Finding("money", "note", pays, values, "work.budget.npv", INVESTMENT))
     if len(returns.irr) > 1:
         rates = ", ".join(f"{100.0 * rate:.2f}" for rate in returns.irr)
         found.append(Finding("money", "care", "money.several_rates",
@@ -98,7 +95,8 @@ def _worth(brief: Brief, money: "Money", returns: "Returns") -> list[Finding]:
         "draws": len(seen.npv),
         "seed": seen.seed,
     }
-    found.append(Finding("money", "note", "money.chances", chances, "work.budget.chance_of_loss",
+    message = "money.chances_at_most" if is_bound else "money.chances"
+    found.append(Finding("money", "note", message, chances, "work.budget.chance_of_loss",
                          INVESTMENT))  # fmt: skip
     first, second = returns.tornado[:2]
     hangs: _Values = {"first": f"words:money_moves.{first.name}",
@@ -106,11 +104,14 @@ def _worth(brief: Brief, money: "Money", returns: "Returns") -> list[Finding]:
                       "width": (round(first.width), currency)}  # fmt: skip
     found.append(Finding("money", "note", "money.hangs_on", hangs, "work.budget.npv", INVESTMENT))
     if money.financing.schedule:
-        found.append(_loan(brief, money, returns))
+        found.append(_loan(brief, money))
+        owner: _Values = {"npv": (round(returns.owner_npv), currency)}
+        message = "money.owner_at_most" if is_bound else "money.owner"
+        found.append(Finding("money", "note", message, owner, "work.budget.npv_owner", INVESTMENT))
     return found
 
 
-def _loan(brief: Brief, money: "Money", returns: "Returns") -> Finding:
+def _loan(brief: Brief, money: "Money") -> Finding:
     schedule, rules = money.financing.schedule, brief.money
     values: _Values = {
         "amount": (round(float(money.financing.amount)), money.currency),
@@ -120,7 +121,6 @@ def _loan(brief: Brief, money: "Money", returns: "Returns") -> Finding:
         "rest": rules.loan_years - rules.loan_grace,
         "first": (round(float(schedule[0].paid)), money.currency),
         "interest": (round(float(sum(one.interest for one in schedule))), money.currency),
-        "npv": (round(returns.owner_npv), money.currency),
     }
     if rules.loan_grace:
         return Finding("money", "note", "money.loan_with_grace", values, "work.budget.loan",

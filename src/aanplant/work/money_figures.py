@@ -102,8 +102,7 @@ def _over_time(brief: Brief, money: "Money") -> list[Working]:
         loan = money.financing
         made.append(
             Working("work.budget.loan", float(loan.amount), currency,
-                    (brief.as_input("money.loan_share"), brief.as_input("money.inflation")),
-                    INVESTMENT)
+                    (_establishment(money), brief.as_input("money.loan_share")), "arithmetic")
         )  # fmt: skip
         made.append(
             Working("work.budget.instalment", float(loan.schedule[brief.money.loan_grace].paid),
@@ -121,9 +120,7 @@ def _worth(brief: Brief, money: "Money") -> list[Working]:
     rules = ("money.basis", "money.discount_rate", "money.inflation", "money.horizon",
              "money.grape_price", "trellis.yield_full")  # fmt: skip
     given = [brief.as_input(key) for key in rules if brief.setting(key) is not None]
-    costs = Input("establishment", float(money.establishment), currency,
-                  "figure:work.budget.establishment")  # fmt: skip
-    inputs = (costs, *given)
+    inputs = (_establishment(money), *given)
     at_most = bool(money.lacks or money.lacks_yearly)
     made = [
         Working("work.budget.npv", returns.npv if returns else "unknown",
@@ -152,9 +149,15 @@ def _worth(brief: Brief, money: "Money") -> list[Working]:
         made.append(
             Working("work.budget.npv_owner", returns.owner_npv, currency,
                     (*inputs, brief.as_input("money.loan_share"),
-                     brief.as_input("money.loan_rate")), INVESTMENT)
+                     brief.as_input("money.loan_rate")), INVESTMENT,
+                    message="work.budget.npv_owner_at_most" if at_most else "")
         )  # fmt: skip
     return [*made, *_chances(brief, returns, currency)]
+
+
+def _establishment(money: "Money") -> Input:
+    return Input("establishment", float(money.establishment), money.currency,
+                 "figure:work.budget.establishment")  # fmt: skip
 
 
 def _chances(brief: Brief, returns: "Returns", currency: str) -> list[Working]:

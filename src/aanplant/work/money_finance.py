@@ -19,7 +19,7 @@ class Financing:
     Parameters
     ----------
     amount : Decimal
-        Drawn in the year of planting, in money of that year. [currency]
+        Drawn in the year of planting, a share of the cost of establishment. [currency]
     schedule : tuple of LoanYear
         From the year after planting; empty without a loan.
     owner_flows : ndarray, shape (years,)
@@ -48,8 +48,8 @@ def finance(brief: Brief, model: CashModel, flows: NDArray[np.float64]) -> Finan
     """
     rules, early = brief.money, len(model.before)
     levels = price_levels(model, len(flows))
-    spent = np.append(model.before, model.establishment[0] + model.upkeep[0])
-    amount = to_cent(exact(rules.loan_share) * Decimal(repr(float(spent @ levels[: early + 1]))))
+    spent = float(model.before.sum() + model.establishment.sum())
+    amount = to_cent(exact(rules.loan_share) * Decimal(repr(spent)))
     if not amount:
         return Financing(amount, (), flows)
     schedule = loan_schedule(amount, exact(rules.loan_rate), rules.loan_years, rules.loan_grace)
