@@ -67,11 +67,23 @@ def test_the_years_and_months_are_the_sums_of_the_lines(books):
     }
     months = [row for row in values["By month"].iter_rows(min_row=FIRST_LINE + 1, values_only=True)
               if row[0]]  # fmt: skip
-    rest = months.pop()
+    later, yearly = months.pop(), months.pop()
     assert {row[0]: round(Decimal(row[1]), 2) for row in months} == dict(by_month)
-    assert "in no month" in rest[0]
-    assert round(Decimal(rest[1]), 2) + sum(by_month.values()) == sum(by_year.values())
+    assert "In no month" in yearly[0]
+    assert "In no month" in later[0]
+    rest = round(Decimal(yearly[1]), 2) + round(Decimal(later[1]), 2)
+    assert rest + sum(by_month.values()) == sum(by_year.values())
     assert "SUMIFS(Lines!$G$5" in formulas["By year"].cell(FIRST_LINE + 1, 2).value
+
+
+def test_the_months_and_what_has_none_make_up_the_cost_of_establishment(plan, books):
+    sheet = books[0]["By month"]
+    rows = [row for row in sheet.iter_rows(min_row=FIRST_LINE + 1, values_only=True) if row[0]]
+    end = plan.brief.work.planting.replace("2027", "2028")
+
+    to_the_end = sum(row[1] for row in rows[:-2] if row[0] < end) + rows[-2][1]
+
+    assert to_the_end == pytest.approx(-float(plan.money.establishment), abs=0.01)
 
 
 def test_the_worth_in_the_sheet_is_that_of_an_independent_library(plan, books):

@@ -187,7 +187,7 @@ def _write_worth(sheet: Any, money: Money, end: int, forms: dict[str, Any]) -> N
 
 def _fill_months(workbook: Any, plan: Plan, forms: dict[str, Any]) -> None:  # noqa: ANN401
     money = plan.money
-    heads = (("month", 12), ("net", 16), ("so_far", 16))
+    heads = (("month", 28), ("net", 16), ("so_far", 16))
     sheet = _sheet(workbook, _MONTHS, _title(plan, "months"), heads, forms)
     so_far = 0.0
     for row, (month, net) in enumerate(money.by_month.items(), start=FIRST_LINE):
@@ -198,7 +198,16 @@ def _fill_months(workbook: Any, plan: Plan, forms: dict[str, Any]) -> None:  # n
         sheet.write_formula(row, 1, formula, forms["money"], float(net))
         sheet.write_formula(row, 2, f"=SUM(B${FIRST_LINE + 1}:B{at})", forms["money"], so_far)
     end = FIRST_LINE + len(money.by_month)
-    yearly = sum((float(line.flow) for line in money.lines if not line.month), 0.0)
-    formula = f'=SUMIFS({_spread(money, "J")},{_spread(money, "H")},"")'
-    sheet.write_string(end + 1, 0, word("budget_sheet.in_no_month"))
-    sheet.write_formula(end + 1, 1, formula, forms["total"], yearly)
+    yearly = [line for line in money.lines if not line.month]
+    for row, (name, years, which) in enumerate(
+        (("to_planting", "<=0", [line for line in yearly if line.year <= 0]),
+         ("after", ">0", [line for line in yearly if line.year > 0])),
+        start=end + 1,
+    ):  # fmt: skip
+        formula = (
+            f'=SUMIFS({_spread(money, "J")},{_spread(money, "H")},"",'
+            f'{_spread(money, "I")},"{years}")'
+        )
+        sheet.write_string(row, 0, word(f"budget_sheet.in_no_month.{name}"), forms["text"])
+        sheet.write_formula(row, 1, formula, forms["money"],
+                            float(sum(line.flow for line in which)))  # fmt: skip
