@@ -316,3 +316,25 @@ def test_a_worth_without_all_costs_is_told_as_the_most_it_can_be():
 
     assert "money.pays_at_most" in messages_of(made)
     assert "money.pays" not in messages_of(made)
+
+
+def test_a_month_of_planting_for_which_no_calendar_is_found_is_not_asked_for_again():
+    unbooked = dataclasses.replace(UNBOOKED, tasks=CALENDAR.tasks)
+
+    said = messages_of(budget(WORTH, calendar=unbooked, rounds=()))
+
+    assert "money.no_care_dates" in said
+    assert "money.no_care" not in said
+    assert "money.pays" not in said
+
+
+def test_without_any_price_the_cost_cannot_be_told_and_is_not_nought():
+    plan = planned()
+    orders = tuple(line.item for line in plan.work.orders)
+    bare = dataclasses.replace(plan.work, costs=(), unpriced=orders)
+    brief = parse_brief(BRIEF + '[work]\nplanting = "2027-08"\n', "brief.toml")
+
+    said = messages_of(reckon(brief, plan.inputs, plan.layout, bare, UNBOOKED, ()))
+
+    assert "money.none_priced" in said
+    assert "money.at_least" not in said
