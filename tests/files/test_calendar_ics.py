@@ -142,3 +142,19 @@ def test_the_example_has_its_rounds_and_the_last_days_to_order():
 
 def test_without_a_month_of_planting_the_file_holds_no_task():
     assert not entries(planned(), "metric")
+
+
+def test_vines_that_come_on_the_day_of_planting_are_not_told_by_days_below_none(tmp_path):
+    plan = with_calendar(deliveries=1)
+    made = plan.results["calendar"]
+    items = tuple(
+        dataclasses.replace(item, task=dataclasses.replace(item.task, after=(("receive-1", -1),)))
+        if item.task.id == "plant-1"
+        else item
+        for item in made.booked
+    )
+    changed = {**plan.results, "calendar": dataclasses.replace(made, booked=items)}
+    text = unfolded(written(dataclasses.replace(plan, results=changed), tmp_path))
+
+    assert not any("-1 day" in line for line in text)
+    assert any("receive vines\\, delivery 1 (the same day will do)" in line for line in text)

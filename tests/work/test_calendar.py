@@ -262,6 +262,16 @@ def test_no_run_ends_before_its_last_delivery_could_be_planted(made):
     assert made.calendar.chance[0].day >= soonest
 
 
+def test_the_chance_is_told_for_the_weeks_allowed_and_for_the_time_fit_for_planting(made):
+    # The window closes on 18 August, and planting ends in September at best.
+    assert made.figures.value("work.calendar.chance_window") == 0.0
+    assert made.figures.value("work.calendar.chance") > 90.0
+    (told,) = found(made, "calendar.chance_window")
+
+    assert told.values["closes"] == "2027-08-18"
+    assert told.level == "care"
+
+
 def test_the_first_full_watering_follows_planting_within_a_week(made):
     by_id = booked(made)
 

@@ -160,11 +160,14 @@ def task_lines(item: Booked, names: Mapping[str, str], system: UnitSystem) -> It
 
 
 def _before(task: Task, names: Mapping[str, str]) -> list[str]:
-    return [
-        fill("work_entry.after_wait", task=names[name], days=lag) if lag else names[name]
-        for name, lag in task.after
-        if name in names
-    ]
+    return [_with_wait(names[name], lag) for name, lag in task.after if name in names]
+
+
+def _with_wait(name: str, lag: int) -> str:
+    """Name a task with its wait; a wait below none ends on the day on which the next begins."""
+    if lag < 0:
+        return fill("work_entry.after_same_day", task=name)
+    return fill("work_entry.after_wait", task=name, days=lag) if lag else name
 
 
 def _hours(hours: float) -> str:

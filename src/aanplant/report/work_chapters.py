@@ -20,7 +20,8 @@ from aanplant.work.tasks import Calendar
 
 _CALENDAR = (
     "work.calendar.begins", "work.calendar.gate", "work.calendar.planted", "work.calendar.bound",
-    "work.calendar.gap", "work.calendar.chance", "work.calendar.hours",
+    "work.calendar.gap", "work.calendar.chance", "work.calendar.chance_window",
+    "work.calendar.hours",
 )  # fmt: skip
 _PLANTING = (
     "work.planting_pace", "work.planting_days", "work.planting_longest_wait",

@@ -86,7 +86,7 @@ def make_calendar(
     else:
         calendar, late = _search(brief, inputs, site, tasks, setting, check)
     begins = first_day(brief)
-    figures = () if begins is None else calendar_figures(brief, calendar, begins)
+    figures = () if begins is None else calendar_figures(brief, site, calendar, begins)
     findings = calendar_advice(brief, inputs, site, tasks, calendar, late)
     return replace(calendar, figures=figures, findings=findings)
 

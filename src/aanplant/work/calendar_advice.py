@@ -8,7 +8,7 @@ from aanplant.inputs import Inputs
 from aanplant.messages import WORDS
 from aanplant.site import Site
 from aanplant.work.binding import Chain
-from aanplant.work.calendar_figures import booked_as, planted_by
+from aanplant.work.calendar_figures import booked_as, planted_by, window_closes
 from aanplant.work.finish_chance import chance_by
 from aanplant.work.freeing import Late, Trial
 from aanplant.work.listed import GATE, TaskList, base_of, first_day, planting_span
@@ -126,6 +126,14 @@ def _chances(brief: Brief, site: Site, calendar: Calendar) -> Iterator[Finding]:
         yield Finding("calendar", "care", "calendar.chance_low", values, "work.calendar.chance")
     else:
         yield Finding("calendar", "note", "calendar.chance", values, "work.calendar.chance")
+    closes = window_closes(brief, site)
+    if closes is None or closes >= span[1]:
+        return
+    fit = chance_by(calendar.chance, closes) or 0.0
+    if fit < LIKELY:
+        values = {**values, "fit": (round(100.0 * fit, 1), "%"), "closes": closes.isoformat()}
+        yield Finding("calendar", "care", "calendar.chance_window", values,
+                      "work.calendar.chance_window")  # fmt: skip
 
 
 def _today(brief: Brief, calendar: Calendar) -> Iterator[Finding]:

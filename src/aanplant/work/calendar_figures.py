@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 
 from aanplant.brief import Brief
+from aanplant.site import Site
 from aanplant.work.finish_chance import chance_by
 from aanplant.work.listed import GATE, base_of, planting_span
 from aanplant.work.tasks import Booked, Calendar
@@ -12,22 +13,26 @@ from aanplant.working import Input, Working
 PRACTICE = "practice"
 
 
-def calendar_figures(brief: Brief, calendar: Calendar, begins: date) -> tuple[Working, ...]:
+def calendar_figures(
+    brief: Brief, site: Site, calendar: Calendar, begins: date
+) -> tuple[Working, ...]:
     """Return the figures of a calendar that is booked.
 
     Parameters
     ----------
     brief : Brief
         When planting is wanted.
+    site : Site
+        Its window of planting.
     calendar : Calendar
         As it is booked.
     begins : date
         Day from which the search counts its days.
     """
-    return tuple(_made(brief, calendar, begins))
+    return tuple(_made(brief, site, calendar, begins))
 
 
-def _made(brief: Brief, calendar: Calendar, begins: date) -> Iterator[Working]:
+def _made(brief: Brief, site: Site, calendar: Calendar, begins: date) -> Iterator[Working]:
     if not calendar.booked:
         return
     planting = brief.as_input("work.planting")
@@ -69,6 +74,31 @@ def _made(brief: Brief, calendar: Calendar, begins: date) -> Iterator[Working]:
             (brief.as_input("schedule.simulated"), brief.as_input("schedule.seed"), weeks),
             PRACTICE,
         )  # fmt: skip
+
+    closes = window_closes(brief, site)
+    fit = chance_by(calendar.chance, closes) if closes else None
+    if closes is not None and fit is not None:
+        yield Working(
+            "work.calendar.chance_window", 100.0 * fit, "%",
+            (
+                brief.as_input("schedule.simulated"),
+                brief.as_input("schedule.seed"),
+                Input("closes", closes.isoformat(), "", "measured"),
+            ),
+            PRACTICE,
+        )  # fmt: skip
+
+
+def window_closes(brief: Brief, site: Site) -> date | None:
+    """Last day fit for planting, in the season of the month of planting; None where unknown."""
+    if site.climate is None or not brief.work.planting:
+        return None
+    window = site.climate.record.planting.window
+    if window.days <= 0:
+        return None
+    year, month = (int(part) for part in brief.work.planting.split("-"))
+    runs_over = window.opens > window.closes and f"{month:02d}" > window.closes[:2]
+    return date.fromisoformat(f"{year + runs_over}-{window.closes}")
 
 
 def booked_as(calendar: Calendar, task: str) -> Booked | None:
