@@ -95,10 +95,11 @@ def test_no_date_stands_as_a_machine_writes_it(text):
 
 
 def test_the_first_page_says_how_deep_in_the_red_and_what_chance_of_a_loss(told):
-    first = told.pages[0].extract_text()
+    first = plain(told.pages[0].extract_text())
 
-    assert "cost less income comes to" in first
-    assert "of the futures drawn by chance" in first
+    assert plain("cost less income comes to") in first
+    assert plain("with interest at 6 % a year") in first
+    assert plain("of the futures drawn by chance") in first
 
 
 def test_every_figure_is_worked_out_in_the_appendix(text):

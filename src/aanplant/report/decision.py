@@ -14,8 +14,9 @@ from aanplant.work.money_lines import HOURS
 from aanplant.working import Finding
 
 ASKS = (
-    "money.", "permissions.", "calendar.", "ordering.", "planting.", "layout.no_bearing_within",
-    "climate.frost_often", "water.", "history.", "nursery.lot_without_certificate",
+    "money.", "permissions.", "calendar.", "ordering.", "planting.ends_late", "planting.",
+    "layout.no_bearing_within", "climate.frost_often", "water.", "history.",
+    "nursery.lot_without_certificate",
     "stock.cultivar_frost", "layout.machine_", "system.", "trellis.", "stock.",
     "prepare.depth_held", "prepare.no_pits",
 )  # fmt: skip
