@@ -32,8 +32,8 @@ def served(tmp_path: Path) -> Iterator[SimpleNamespace]:
     app = create_app(
         folder,
         groups=FILE_GROUPS,
-        write_plan=lambda plan, to, made, groups, system: write_plan(
-            plan, to, made=made, groups=groups, system=system
+        write_plan=lambda plan, to, made, groups, system, told: write_plan(
+            plan, to, made=made, groups=groups, system=system, told=told
         ),
     )
     listener = socket.create_server(("127.0.0.1", 0))

@@ -26,8 +26,8 @@ def client(estate: Path) -> Iterator[TestClient]:
     app = create_app(
         estate,
         groups=FILE_GROUPS,
-        write_plan=lambda plan, folder, made, groups, system: write_plan(
-            plan, folder, made=made, groups=groups, system=system
+        write_plan=lambda plan, folder, made, groups, system, told: write_plan(
+            plan, folder, made=made, groups=groups, system=system, told=told
         ),
     )
     with TestClient(app, base_url=HOME) as speaking:

@@ -248,3 +248,53 @@ def test_a_block_that_is_a_link_out_of_the_estate_is_none(estate: Path, tmp_path
     (estate / "blocks" / "linked").symlink_to(outside)
 
     assert EstateStore(estate).blocks() == ("kiepersol", "onderveld")
+
+
+def test_a_brief_that_is_a_link_out_of_the_estate_is_not_read(estate: Path, tmp_path: Path):
+    brief = estate / "blocks" / "onderveld" / "brief.toml"
+    outside = tmp_path / "outside.toml"
+    outside.write_bytes(brief.read_bytes())
+    brief.unlink()
+    brief.symlink_to(outside)
+
+    assert EstateStore(estate).blocks() == ("kiepersol",)
+
+
+def test_a_brief_is_never_saved_through_a_link(estate: Path, tmp_path: Path):
+    outside = tmp_path / "outside.txt"
+    outside.write_text("mine")
+    folder = estate / "blocks" / "onderveld"
+    (folder / ".brief.toml.new").symlink_to(outside)
+    store = EstateStore(estate)
+    text = store.brief("onderveld").text + "\n# seen\n"
+
+    store.save_brief("onderveld", text, expected=store.brief("onderveld").version)
+
+    assert outside.read_text() == "mine"
+    assert store.brief("onderveld").text == text
+    assert not (folder / "brief.toml").is_symlink()
+
+
+@pytest.mark.parametrize(
+    ("corners", "grid"),
+    [
+        ("lon,lat\n20,-33\n20.01,-33.01\n20.01,-33\n20,-33.01\n", ""),
+        ("lon,lat\n5,50\n5.002,50\n5.002,50.002\n5,50.002\n", ""),
+    ],
+    ids=["crosses itself", "outside the set-out grid of the estate"],
+)
+def test_an_outline_that_no_block_could_stand_on_makes_none(
+    client: TestClient, estate: Path, corners: str, grid: str
+):
+    answer = client.post(
+        "/api/v1/blocks",
+        json={
+            "block": "nowhere",
+            "boundary_name": "corners.csv",
+            "boundary_base64": base64.b64encode(corners.encode()).decode(),
+            "grid": grid,
+        },
+    )
+
+    assert answer.status_code == 422
+    assert not (estate / "blocks" / "nowhere").exists()

@@ -137,6 +137,40 @@ def test_a_cancelled_plan_frees_the_worker_for_the_next(client: TestClient, esta
     assert not (estate / "plans" / "kiepersol").exists()
 
 
+def test_a_plan_is_stopped_while_its_files_are_written(client: TestClient, estate: Path):
+    job = client.post("/api/v1/blocks/onderveld/plans", json={"files": ["all"]}).json()
+    told, is_writing = {}, False
+    with client.stream("GET", f"/api/v1/jobs/{job['id']}/events") as stream:
+        for line in stream.iter_lines():
+            if not line.startswith("data: "):
+                continue
+            told = json.loads(line[6:])
+            if told["stage"] == "files" and not is_writing:
+                is_writing = True
+                client.delete(f"/api/v1/jobs/{job['id']}")
+
+    assert is_writing
+    assert told["state"] == "cancelled"
+    assert not (estate / "plans" / "onderveld").exists()
+    assert list((estate / "plans").glob(".*")) == []
+
+
+def test_a_plan_is_never_written_through_a_link_out_of_the_estate(
+    client: TestClient, estate: Path, tmp_path: Path
+):
+    outside = tmp_path / "outside"
+    outside.mkdir()
+    (estate / "plans").mkdir()
+    (estate / "plans" / "onderveld").symlink_to(outside)
+
+    job = client.post("/api/v1/blocks/onderveld/plans", json={"files": []}).json()
+    with client.stream("GET", f"/api/v1/jobs/{job['id']}/events") as stream:
+        last = [line for line in stream.iter_lines() if line.startswith("data: ")][-1]
+
+    assert "outside the estate's folder" in json.loads(last[6:])["problem"]["detail"]
+    assert list(outside.iterdir()) == []
+
+
 def test_a_later_plan_of_a_block_stops_an_earlier_one():
     jobs, free = Jobs(), threading.Event()
     first = jobs.start("kiepersol", lambda _: {"waited": free.wait(5)})

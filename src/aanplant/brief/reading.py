@@ -60,6 +60,10 @@ def _key_text(path: list[str]) -> str:
     return ".".join(names) if names else "the brief"
 
 
+_IN_WORDS = dict.fromkeys(("int_from_float", "int_parsing", "int_type"), "a whole number")
+"""What is expected, where the library would say it in a programmer's words."""
+
+
 def _found_and_expected(
     model: type[BaseModel], path: list[str], error: dict[str, Any]
 ) -> tuple[str, str]:
@@ -76,7 +80,8 @@ def _found_and_expected(
         case "string_pattern_mismatch" if path[-1] == "planting":
             return repr(error["input"]), 'a year and month, such as "2027-08"'
         case _:
-            return repr(error["input"]), str(error["msg"]).removeprefix("Input should be ")
+            expected = str(error["msg"]).removeprefix("Input should be ")
+            return repr(error["input"]), _IN_WORDS.get(error["type"], expected)
 
 
 def _keys_beside(model: type[BaseModel], path: list[str]) -> list[str]:

@@ -8,6 +8,7 @@ from pathlib import Path
 from aanplant.cli.terminal import output
 from aanplant.cli.writing import FILE_GROUPS, write_plan
 from aanplant.errors import InputError
+from aanplant.files.plan_folder import Told
 from aanplant.plan import Plan
 from aanplant.units import UnitSystem
 
@@ -61,7 +62,7 @@ def _listening(host: str, port: int) -> socket.socket:
         ) from None
 
 
-def _write(
-    plan: Plan, folder: Path, made: datetime, groups: Sequence[str], system: UnitSystem
+def _write(  # noqa: PLR0917 - as the server calls it
+    plan: Plan, folder: Path, made: datetime, groups: Sequence[str], system: UnitSystem, told: Told
 ) -> Sequence[str]:
-    return write_plan(plan, folder, made=made, groups=groups, system=system)
+    return write_plan(plan, folder, made=made, groups=groups, system=system, told=told)

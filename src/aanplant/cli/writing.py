@@ -7,7 +7,7 @@ from datetime import datetime
 from pathlib import Path
 
 from aanplant.catalogues import FIRST_LANGUAGE
-from aanplant.files.plan_folder import KINDS, write_plan_folder
+from aanplant.files.plan_folder import KINDS, Told, write_plan_folder
 from aanplant.inputs import Inputs
 from aanplant.plan import Plan
 from aanplant.speech import Speech, speaking
@@ -48,11 +48,12 @@ def write_plan(
     groups: Sequence[str],
     system: UnitSystem,
     language: str = "",
+    told: Told = lambda _: None,
 ) -> tuple[str, ...]:
     """Write the folder whole or not at all; return the names of the files in it.
 
     ``plan.json``, ``plan.gpkg`` and the sheet are always written. ``language`` is that of the
-    papers for the crew, "" for the estate's.
+    papers for the crew, "" for the estate's; ``told`` is told how much of it is written.
     """
     from aanplant.report.rendering import printing_beside
 
@@ -69,8 +70,9 @@ def write_plan(
     }
     kinds = [group for group in groups if group not in DRAWN_GROUPS]
     return write_plan_folder(
-        plan, folder, made=made, kinds=kinds, drawn=drawn, within=printing_beside()
-    )
+        plan, folder, made=made, kinds=kinds, drawn=drawn,
+        within=printing_beside(lambda: told(1.0)), told=told,
+    )  # fmt: skip
 
 
 def spoken_in(inputs: Inputs, language: str) -> AbstractContextManager[Speech]:

@@ -16,6 +16,8 @@ from aanplant.files.archives import unpack
 from aanplant.files.grids import check_against, crs_from_text, to_lonlat
 from aanplant.files.reading import read_bytes_checked
 
+_ZIP = ".zip"
+
 
 @dataclass(frozen=True, slots=True)
 class Feature:
@@ -85,14 +87,14 @@ def read_drawings(path: Path) -> tuple[Drawing, ...]:
         If the file is damaged, of another format or holds no shape.
     """
     suffix = path.suffix.lower()
-    if suffix == ".zip":
+    if suffix == _ZIP:
         return _read_zip(path)
     reader = _readers().get(suffix)
     if reader is None:
         raise InputError(
             path.name,
             f"a file ending in {suffix!r}",
-            f"a drawing ending in {', '.join([*_readers(), '.zip'])}",
+            f"a drawing ending in {', '.join(drawing_endings())}",
         )
     drawings = tuple(drawing for drawing in reader(path) if drawing.features)
     if not drawings:
@@ -150,6 +152,11 @@ def property_text(properties: Mapping[str, object], key: str) -> str:
     """Return a property as trimmed text, "" when it is missing or null."""
     value = properties.get(key)
     return "" if value is None else str(value).strip()
+
+
+def drawing_endings() -> tuple[str, ...]:
+    """Return the endings of the names of drawings that can be read."""
+    return (*_readers(), _ZIP)
 
 
 def _readers() -> dict[str, Reader]:

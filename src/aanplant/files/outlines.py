@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from aanplant.errors import InputError
 from aanplant.files import corners, gpx
-from aanplant.files.features import Drawing, Feature, locate, read_drawings
+from aanplant.files.features import Drawing, Feature, drawing_endings, locate, read_drawings
 from aanplant.files.grids import name_of
 from aanplant.files.land import across_date_line, check_on_land
 from aanplant.inputs import Outline, OutlineKind
@@ -53,8 +53,14 @@ def read_outline(path: Path, *, grid: str = "") -> Outline:
         outline = gpx.read(path, grid=grid)
     elif suffix in (".csv", ".txt"):
         outline = corners.read(path, grid=grid)
-    else:
+    elif suffix in drawing_endings():
         outline = _read_drawing(path, grid)
+    else:
+        raise InputError(
+            path.name,
+            f"a file ending in {suffix!r}",
+            f"an outline ending in {', '.join(['.gpx', '.csv', *drawing_endings()])}",
+        )
     check_on_land(outline.rings[0], outline.where)
     return replace(outline, rings=tuple(across_date_line(ring) for ring in outline.rings))
 

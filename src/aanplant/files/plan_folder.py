@@ -25,6 +25,8 @@ from aanplant.plan import Plan
 
 Writer = Callable[[Plan, Path, datetime], None]
 Drawer = Callable[[Plan, Path], None]
+Told = Callable[[float], None]
+"""Is told which fraction of the files is written, and may stop the writing."""
 
 WRITERS: Mapping[str, Mapping[str, Writer]] = {
     "json": {"plan.json": lambda plan, path, made: write_plan_json(plan, path, made=made)},
@@ -67,6 +69,7 @@ def write_plan_folder(
     kinds: Collection[str] = KINDS,
     drawn: Mapping[str, Drawer] | None = None,
     within: AbstractContextManager[object] | None = None,
+    told: Told = lambda _: None,
 ) -> tuple[str, ...]:
     """Write a plan's folder in place of the one that stands there, whole or not at all.
 
@@ -85,6 +88,8 @@ def write_plan_folder(
         the path it must write.
     within : context manager, optional
         Entered while the files are written; a drawer's file must be there when it is left.
+    told : callable
+        Called with the fraction of the files that are written; may raise ``Cancelled`` to stop.
 
     Returns
     -------
@@ -117,7 +122,7 @@ def write_plan_folder(
         raise cannot_be_made(folder, error) from None
     try:
         with within or nullcontext():
-            names = _fill(plan, new, made, (*ALWAYS, *kinds), drawers)
+            names = _fill(plan, new, made, (*ALWAYS, *kinds), drawers, told=told)
         _refuse_what_is_missing(new, names)
         _keep_on_disk(new)
         _exchange(folder)
@@ -178,17 +183,22 @@ def _fill(
     made: datetime,
     kinds: Collection[str],
     drawers: Mapping[str, Drawer],
+    *,
+    told: Told,
 ) -> tuple[str, ...]:
-    # What is drawn comes first: it may still be printed beside while the rest is written.
-    for name, draw in drawers.items():
-        draw(plan, folder / name)
     written = {
         name: write
         for kind, files in WRITERS.items()
         if kind in kinds
         for name, write in files.items()
     }
-    for name, write in written.items():
+    count = len(drawers) + len(written)
+    # What is drawn comes first: it may still be printed beside while the rest is written.
+    for done, (name, draw) in enumerate(drawers.items()):
+        told(done / count)
+        draw(plan, folder / name)
+    for done, (name, write) in enumerate(written.items(), start=len(drawers)):
+        told(done / count)
         write(plan, folder / name, made)
     return (*written, *drawers)
 

@@ -2,7 +2,7 @@
 
 import json
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -40,10 +40,15 @@ _PRESSROOM: ContextVar[_Pressroom | None] = ContextVar("pressroom", default=None
 
 
 @contextmanager
-def printing_beside() -> Iterator[None]:
+def printing_beside(going_on: Callable[[], None] = lambda: None) -> Iterator[None]:
     """Print on a thread of its own while the caller goes on; at the end every paper is there.
 
     Typst needs nothing of Python while it sets a paper, so that a second core may do it.
+
+    Parameters
+    ----------
+    going_on : callable
+        Called before each paper that is waited for at the end; what it raises ends the printing.
 
     Raises
     ------
@@ -55,13 +60,14 @@ def printing_beside() -> Iterator[None]:
         token = _PRESSROOM.set(room)
         try:
             yield
+            for one in room.given:
+                going_on()
+                one.result()
         except BaseException:
             thread.shutdown(cancel_futures=True)
             raise
         finally:
             _PRESSROOM.reset(token)
-        for one in room.given:
-            one.result()
 
 
 class Press:

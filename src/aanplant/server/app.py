@@ -8,6 +8,7 @@ from pathlib import Path
 from fastapi import FastAPI
 
 from aanplant import __version__
+from aanplant.files.plan_folder import Told
 from aanplant.plan import Plan
 from aanplant.server import (
     block_routes,
@@ -30,8 +31,9 @@ from aanplant.server.problems import answer_in_one_shape
 from aanplant.server.store import EstateStore
 from aanplant.units import UnitSystem
 
-WritePlan = Callable[[Plan, Path, datetime, Sequence[str], UnitSystem], Sequence[str]]
-"""Writes a plan's folder: plan, folder, when it was made, the groups of files, units."""
+WritePlan = Callable[[Plan, Path, datetime, Sequence[str], UnitSystem, Told], Sequence[str]]
+"""Writes a plan's folder: plan, folder, when it was made, the groups of files, units, and whom to
+tell how far it is."""
 
 
 def create_app(

@@ -13,6 +13,7 @@ from aanplant.brief import parse_brief, parse_toml
 from aanplant.errors import InputError
 from aanplant.server.desk import BlockName, Desk, DeskOf
 from aanplant.server.editing import BRIEF_FILE, changed
+from aanplant.server.fit import check_outline
 from aanplant.server.problems import Problem
 from aanplant.server.shapes import BriefShape, ChangesShape, NewBlockShape
 from aanplant.server.source_routes import read_as_outline
@@ -48,7 +49,8 @@ def make_block(desk: DeskOf, new: NewBlockShape, response: Response) -> BriefSha
     vines = {"row_width": new.row_width, "vine_spacing": new.vine_spacing}
     text = "\n".join((*_section("block", block), "", *_section("vines", vines), ""))
     parse_brief(text, BRIEF_FILE)
-    read_as_outline(new.boundary_name, outline, new.grid)
+    read = read_as_outline(new.boundary_name, outline, new.grid)
+    check_outline(read, desk.store.estate().grid)
     desk.store.add_block(new.block, {BRIEF_FILE: text.encode(), new.boundary_name: outline})
     return _told(desk, new.block, response)
 

@@ -11,6 +11,7 @@ from fastapi import Depends, Query, Request
 from fastapi import Path as InPath
 
 from aanplant.catalogues import FIRST_LANGUAGE
+from aanplant.files.plan_folder import Told
 from aanplant.plan import Plan
 from aanplant.server.jobs import Jobs
 from aanplant.server.planning import Planner
@@ -44,7 +45,7 @@ class Desk:
     planner: Planner
     jobs: Jobs
     groups: tuple[str, ...]
-    write_plan: Callable[[Plan, Path, datetime, Sequence[str], UnitSystem], Sequence[str]]
+    write_plan: Callable[[Plan, Path, datetime, Sequence[str], UnitSystem, Told], Sequence[str]]
     now: Callable[[], datetime]
 
     def block(self, name: str) -> Path:

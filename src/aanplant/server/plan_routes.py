@@ -19,7 +19,7 @@ from aanplant.server.desk import BlockName, Desk, DeskOf, FileNameInPath, Reader
 from aanplant.server.jobs import ENDED, Job
 from aanplant.server.problems import Problem
 from aanplant.server.shapes import FilesShape, JobShape, PlanOrderShape, WrittenPlanShape
-from aanplant.server.store import version_of
+from aanplant.server.store import PLANS, version_of
 from aanplant.server.telling import told_figure, told_finding
 from aanplant.units import UnitSystem
 
@@ -186,10 +186,17 @@ def _work(
     desk: Desk, block: str, groups: tuple[str, ...], system: UnitSystem
 ) -> Callable[[Callable[[str, float], None]], dict[str, Any]]:
     def work(check: Callable[[str, float], None]) -> dict[str, Any]:
-        opened = desk.planner.opened(block)
+        folder = desk.planner.opened(block).plan_folder
+        if not desk.store.holds(folder):
+            raise InputError(
+                f"{PLANS}/{folder.name}",
+                "a link to a place outside the estate's folder",
+                "a folder of the estate",
+            )
         plan = desk.planner.whole(block, check)
-        check("files", 0.0)
-        names = desk.write_plan(plan, opened.plan_folder, desk.now(), groups, system)
+        names = desk.write_plan(
+            plan, folder, desk.now(), groups, system, lambda fraction: check("files", fraction)
+        )
         return {"files": list(names), "must_stop": plan.must_stop}
 
     return work

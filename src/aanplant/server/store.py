@@ -219,7 +219,7 @@ class EstateStore:
         return {
             path.name: path
             for path in folder.iterdir()
-            if (path / BRIEF_FILE).is_file() and path.resolve().is_relative_to(self.folder)
+            if (path / BRIEF_FILE).is_file() and self.holds(path / BRIEF_FILE)
         }
 
 
@@ -238,7 +238,8 @@ def fit_file_name(file: str) -> None:
 def write_whole(path: Path, data: bytes) -> None:
     """Write a file whole or not at all, and on the disk before it takes its place."""
     staged = path.with_name(f".{path.name}.new")
-    with staged.open("wb") as file:
+    staged.unlink(missing_ok=True)  # left by a run that ended, or a link put there
+    with staged.open("xb") as file:
         file.write(data)
         file.flush()
         os.fsync(file.fileno())
