@@ -230,6 +230,8 @@ def test_without_a_store_whole_deliveries_cannot_wait(replanned):
 
     tried = {f.values["what"] for f in plan.findings if f.message == "calendar.frees"}
     assert "words:calendar_frees.store" in tried
+    # What mends it is read beside what binds, not among the notes that only the report holds.
+    assert {one.level for one in found(plan, "calendar.frees")} == {"care"}
 
 
 def test_fumigation_is_a_licensed_task_with_its_wait_and_seedling_test(replanned):

@@ -170,7 +170,7 @@ def _late(brief: Brief, tasks: TaskList, late: Late) -> Iterator[Finding]:
     for trial in late.trials:
         yield _frees(brief, trial)
     if late.together:
-        yield Finding("calendar", "note", "calendar.together", {**values, **_bound(late)})
+        yield Finding("calendar", "care", "calendar.together", {**values, **_bound(late)})
     elif not late.trials:
         yield Finding("calendar", "care", "calendar.nothing_frees", values)
 
@@ -207,5 +207,5 @@ def _frees(brief: Brief, trial: Trial) -> Finding:
         values["month"] = f"{months_before(brief.work.planting, -trial.count)}-01"
     if trial.task:
         values["what"] = f"{WORDS}{TASK_WORD}{base_of(trial.task)}"
-        return Finding("calendar", "note", "calendar.frees_wait", values)
-    return Finding("calendar", "note", "calendar.frees", values)
+        return Finding("calendar", "care", "calendar.frees_wait", values)
+    return Finding("calendar", "care", "calendar.frees", values)
