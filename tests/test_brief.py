@@ -115,6 +115,8 @@ def test_every_number_with_a_default_names_a_known_source():
         ('[rows]\nheadland = "3 kg"', "rows.headland", "a quantity in m"),
         ("[rows]\nheadland = -1", "rows.headland", "between 0 and 50 m"),
         ("[rows]\nheadland = nan", "rows.headland", "finite"),
+        ('[posts]\nporosity = "96 %"', "posts.porosity", "between 0 and 95 %"),
+        ('[mains]\nlevel_grade = "31 %"', "mains.level_grade", "between 0 and 30 %"),
         ("[rows]\nbearing = 200", "rows.bearing", "such as 20"),
         ("[rows]\nbearing = true", "rows.bearing", "choose"),
         ('[rows]\nfirst_row_corner = "north"', "rows.first_row_corner", "north-west"),

@@ -57,9 +57,14 @@ class Quantity:
         except InputError as error:
             raise refusal(error.found, error.expected) from None
         if not self.low <= number <= self.high:
-            unit = f" {self.unit}" if self.unit else ""
-            raise refusal(repr(value), f"between {self.low:g} and {self.high:g}{unit}")
+            raise refusal(repr(value), self._range(as_percents=not self.unit and "%" in str(value)))
         return number
+
+    def _range(self, *, as_percents: bool) -> str:
+        """Tell the range as the value was written: in the key's unit, or a share in per cent."""
+        if as_percents:
+            return f"between {100 * self.low:g} and {100 * self.high:g} %"
+        return f"between {self.low:g} and {self.high:g} {self.unit}".rstrip()
 
     def __get_pydantic_core_schema__(
         self, source: type, handler: GetCoreSchemaHandler

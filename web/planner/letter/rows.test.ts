@@ -14,31 +14,33 @@ const TABLE = field({ key: 'trellis.wires', kind: 'table', of: [field({ key: 'na
 const YEARS = field({ key: 'x.by_year', kind: 'list', of: [field({ kind: 'quantity' })] });
 const PAIRS = field({ key: 'x.pairs', kind: 'list', of: [field({}), field({})] });
 
+const EN = 'en-GB';
+
 describe('rows of a table', () => {
   it('go in as they came out, as their owner wrote them', () => {
     const values = [{ name: 'cordon', height: 0.75, tests: [{ organism: 'x' }] }];
     const written = [{ name: 'cordon', height: '75 cm', tests: [{ organism: 'x' }] }];
-    expect(valueOf(TABLE, rowsOf(TABLE, values, written))).toEqual(written);
+    expect(valueOf(TABLE, rowsOf(TABLE, values, written), EN)).toEqual(written);
   });
   it('leave out what is left empty, and what stood there by default', () => {
     const rows = rowsOf(TABLE, [{ name: 'a', height: 1, tests: [] }], [{ name: 'a' }]);
-    expect(valueOf(TABLE, [...rows, emptyRow(TABLE)])).toEqual([{ name: 'a' }, {}]);
+    expect(valueOf(TABLE, [...rows, emptyRow(TABLE)], EN)).toEqual([{ name: 'a' }, {}]);
   });
   it('take a changed cell with its unit', () => {
     const rows = rowsOf(TABLE, [{ name: 'a', height: 1 }]);
     rows[0]!.cells[1]!.text = '120 cm';
-    expect(valueOf(TABLE, rows)).toEqual([{ name: 'a', height: '120 cm' }]);
+    expect(valueOf(TABLE, rows, EN)).toEqual([{ name: 'a', height: '120 cm' }]);
   });
   it('move, but not past an end', () => {
     const rows = rowsOf(YEARS, [1, 2, 3]);
-    expect(valueOf(YEARS, moved(rows, 2, -1))).toEqual([1, 3, 2]);
+    expect(valueOf(YEARS, moved(rows, 2, -1), EN)).toEqual([1, 3, 2]);
     expect(moved(rows, 0, -1)).toBe(rows);
     expect(moved(rows, 2, 1)).toBe(rows);
   });
 });
 
 it('keeps values that stand together together', () => {
-  expect(valueOf(PAIRS, rowsOf(PAIRS, [['17:00', '19:00']]))).toEqual([['17:00', '19:00']]);
+  expect(valueOf(PAIRS, rowsOf(PAIRS, [['17:00', '19:00']]), EN)).toEqual([['17:00', '19:00']]);
 });
 
 it('finds the cell that a refusal is about', () => {

@@ -49,18 +49,18 @@ function partOf(field: Field, item: unknown, column: Field, at: number): unknown
 }
 
 /** What the rows say, as the brief takes it; cells left empty stay out of a table. */
-export function valueOf(field: Field, rows: Row[]): unknown[] {
+export function valueOf(field: Field, rows: Row[], locale: string): unknown[] {
   return rows.map(({ cells }) => {
-    const values = cells.map(valueOfCell);
+    const values = cells.map((cell) => valueOfCell(cell, locale));
     if (field.kind === 'table')
       return Object.fromEntries(cells.map((cell, at) => [cell.field.key, values[at]] as const).filter(([, value]) => value !== null));
     return cells.length === 1 ? (values[0] ?? '') : values.map((value) => value ?? '');
   });
 }
 
-function valueOfCell(cell: Cell): unknown {
-  if (cell.rows !== null) return cell.rows.length === 0 && cell.kept === undefined ? null : valueOf(cell.field, cell.rows);
-  return cell.text === cell.was ? (cell.kept ?? null) : taken(cell.field, cell.text);
+function valueOfCell(cell: Cell, locale: string): unknown {
+  if (cell.rows !== null) return cell.rows.length === 0 && cell.kept === undefined ? null : valueOf(cell.field, cell.rows, locale);
+  return cell.text === cell.was ? (cell.kept ?? null) : taken(cell.field, cell.text, locale);
 }
 
 /** Rows with one of them moved up or down; the same at either end. */

@@ -46,16 +46,34 @@ describe('what was typed', () => {
   it.each([
     ['8', 8],
     ['2,75', 2.75],
+    ['0,125', 0.125],
     ['12 500', 12500],
+    ['12 500,125', 12500.125],
     ['9 ft', '9 ft'],
     ['', null],
-  ])('%s is taken as %j', (typed, expected) => expect(taken(FIELD, typed)).toEqual(expected));
-  it('counts bare numbers in the unit that is shown', () => expect(taken(FEET, '9')).toBe('9 ft'));
-  it('keeps text as it is', () => expect(taken(field({ kind: 'text' }), '2027')).toBe('2027'));
-  it('knows yes from no', () => expect(taken(field({ kind: 'flag' }), 'true')).toBe(true));
+  ])('%s is taken as %j', (typed, expected) => {
+    for (const locale of ['en-GB', 'af-ZA']) expect(taken(FIELD, typed, locale)).toEqual(expected);
+  });
+  it.each([
+    ['1,500', 1500],
+    ['-52,000', -52000],
+    ['52,000 m3', '52000 m3'],
+    ['1,500,000.5', 1500000.5],
+    ['1,500,5', '1.500,5'],
+  ])('%s has commas between its thousands, and is taken as %j', (typed, expected) => expect(taken(FIELD, typed, 'en-GB')).toEqual(expected));
+  it.each(['1,500', '52,000 m3', '1,500,000'])('%s stays as it is, to be refused, where the comma is that of decimals', (typed) =>
+    expect(taken(FIELD, typed, 'af-ZA')).toBe(typed));
+  it.each([
+    ['3', '3 %'],
+    ['2,5', '2.5 %'],
+    ['3 %', '3 %'],
+  ])('%s of a share is taken as %s', (typed, expected) => expect(taken(SHARE, typed, 'en-GB')).toBe(expected));
+  it('counts bare numbers in the unit that is shown', () => expect(taken(FEET, '9', 'en-GB')).toBe('9 ft'));
+  it('keeps text as it is', () => expect(taken(field({ kind: 'text' }), '2027', 'en-GB')).toBe('2027'));
+  it('knows yes from no', () => expect(taken(field({ kind: 'flag' }), 'true', 'en-GB')).toBe(true));
   it('goes in as it came out', () => {
-    for (const value of [0.5, 8, 12.25]) expect(taken(FIELD, editable(FIELD, value))).toBe(`${value} m`);
-    expect(taken(SHARE, editable(SHARE, 0.03))).toBe('3 %');
+    for (const value of [0.5, 8, 12.25]) expect(taken(FIELD, editable(FIELD, value), 'en-GB')).toBe(`${value} m`);
+    expect(taken(SHARE, editable(SHARE, 0.03), 'en-GB')).toBe('3 %');
   });
 });
 

@@ -71,13 +71,26 @@ const AS_TYPED = new Set<Field['kind']>(['text', 'file', 'choice']);
 
 /** What was typed, as the brief takes it: text with a unit stays text, a bare number becomes one.
  *
- * A bare number counts in the unit shown, so that a reader in feet writes feet. */
-export function taken(field: Field, typed: string): unknown {
+ * A bare number counts in the unit shown, so that a reader in feet writes feet, and one of shares per cent. */
+export function taken(field: Field, typed: string, locale: string): unknown {
   const text = typed.trim();
   if (text === '') return null;
   if (field.kind === 'flag') return text === 'true';
   if (AS_TYPED.has(field.kind) || field.options.includes(text)) return text;
-  const plain = text.replace(/(\d)[\s\u00a0\u202f](?=\d{3}(\D|$))/g, '$1').replace(/^(-?\d+),(\d+)/, '$1.$2');
+  const plain = plainNumber(text, locale);
   if (!NUMBER.test(plain)) return plain;
+  if (isShare(field)) return `${plain} %`;
   return field.shown_factor === 1 ? Number(plain) : `${plain} ${field.shown_unit}`;
+}
+
+const SPACE_OF_THOUSANDS = /(\d)[\s\u00a0\u202f](?=\d{3}(\D|$))/g;
+/** `1,500` is fifteen hundred to one reader and one and a half to another. */
+const COMMA_OF_THOUSANDS = /^-?[1-9]\d{0,2}(,\d{3})+(?=[^\d,]|$)/;
+
+/** A number with a point and no marks of thousands; as it was typed where its comma may mean either. */
+function plainNumber(text: string, locale: string): string {
+  const closed = text.replace(SPACE_OF_THOUSANDS, '$1');
+  if (!COMMA_OF_THOUSANDS.test(closed)) return closed.replace(/^(-?\d+),(\d+)/, '$1.$2');
+  const hasDecimalComma = new Intl.NumberFormat(locale).format(1.5).includes(',');
+  return hasDecimalComma ? text : closed.replace(COMMA_OF_THOUSANDS, (number) => number.replaceAll(',', ''));
 }
