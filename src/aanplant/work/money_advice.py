@@ -76,12 +76,22 @@ def _worth(brief: Brief, money: "Money", returns: "Returns") -> list[Finding]:
         "years": brief.money.horizon,
     }
     if returns.npv < 0:
-        short = "money.falls_short_at_least" if is_bound else "money.falls_short"
-        found.append(Finding("money", "care", short, values, "work.budget.npv", INVESTMENT))
+        found.append(
+            Finding(
+                "money", "care", "money.falls_short_at_least", values, "work.budget.npv", INVESTMENT
+            )
+            if is_bound
+            else Finding(
+                "money", "care", "money.falls_short", values, "work.budget.npv", INVESTMENT
+            )
+        )
     elif money.repaid_in is not None:
         values["repaid"] = money.repaid_in
-        pays = "money.pays_at_most" if is_bound else "money.pays"
-        found.append(Finding("money", "note", pays, values, "work.budget.npv", INVESTMENT))
+        found.append(
+            Finding("money", "note", "money.pays_at_most", values, "work.budget.npv", INVESTMENT)
+            if is_bound
+            else Finding("money", "note", "money.pays", values, "work.budget.npv", INVESTMENT)
+        )
     if len(returns.irr) > 1:
         rates = ", ".join(f"{100.0 * rate:.2f}" for rate in returns.irr)
         found.append(Finding("money", "care", "money.several_rates",
@@ -95,9 +105,12 @@ def _worth(brief: Brief, money: "Money", returns: "Returns") -> list[Finding]:
         "draws": len(seen.npv),
         "seed": seen.seed,
     }
-    message = "money.chances_at_most" if is_bound else "money.chances"
-    found.append(Finding("money", "note", message, chances, "work.budget.chance_of_loss",
-                         INVESTMENT))  # fmt: skip
+    loss = "work.budget.chance_of_loss"
+    found.append(
+        Finding("money", "note", "money.chances_at_most", chances, loss, INVESTMENT)
+        if is_bound
+        else Finding("money", "note", "money.chances", chances, loss, INVESTMENT)
+    )
     first, second = returns.tornado[:2]
     hangs: _Values = {"first": f"words:money_moves.{first.name}",
                       "second": f"words:money_moves.{second.name}",
@@ -106,8 +119,13 @@ def _worth(brief: Brief, money: "Money", returns: "Returns") -> list[Finding]:
     if money.financing.schedule:
         found.append(_loan(brief, money))
         owner: _Values = {"npv": (round(returns.owner_npv), currency)}
-        message = "money.owner_at_most" if is_bound else "money.owner"
-        found.append(Finding("money", "note", message, owner, "work.budget.npv_owner", INVESTMENT))
+        found.append(
+            Finding(
+                "money", "note", "money.owner_at_most", owner, "work.budget.npv_owner", INVESTMENT
+            )
+            if is_bound
+            else Finding("money", "note", "money.owner", owner, "work.budget.npv_owner", INVESTMENT)
+        )
     return found
 
 
