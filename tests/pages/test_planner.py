@@ -134,6 +134,48 @@ def test_the_keyboard_alone_suffices(page, served):
     expect(blank(page, "rows.headland")).to_have_text("8\u00a0m")
 
 
+def test_tab_stays_in_a_working_and_escape_gives_focus_back(page):
+    figure = page.locator("[data-figure='layout.row_ends']")
+    figure.focus()
+    page.keyboard.press("Enter")
+    working = page.get_by_role("dialog")
+    expect(working).to_be_visible()
+
+    for _ in range(12):
+        page.keyboard.press("Tab")
+        assert page.evaluate(
+            "document.activeElement === document.body || !!document.activeElement.closest('dialog')"
+        )
+    page.keyboard.press("Escape")
+
+    expect(working).to_be_hidden()
+    expect(figure).to_be_focused()
+
+
+def test_another_block_brings_its_own_sheet(page):
+    sheet = page.get_by_role("application")
+    expect(sheet).to_have_attribute("aria-label", re.compile("^132 rows"), timeout=PLANNED_MS)
+
+    view(page, "onderveld")
+
+    expect(sheet).to_have_attribute(
+        "aria-label", re.compile(r"^(?!132 )\d+ rows"), timeout=PLANNED_MS
+    )
+    view(page, "kiepersol")
+    expect(sheet).to_have_attribute("aria-label", re.compile("^132 rows"), timeout=PLANNED_MS)
+
+
+def test_a_slip_at_the_edge_stays_in_sight_and_leaves_the_letter_where_it_is(page):
+    blank(page, "vines.row_width").click()
+
+    slip = page.get_by_role("dialog").bounding_box()
+    pane = page.locator(".left").bounding_box()
+    assert slip is not None
+    assert pane is not None
+    assert slip["x"] + slip["width"] <= pane["x"] + pane["width"]
+    assert page.locator(".left").evaluate("pane => pane.scrollLeft") == 0
+
+
 def test_a_newcomer_makes_a_block_from_a_track_to_a_plan_with_its_files(page, served):
     view(page, "new block")
     page.set_input_files("input[type=file]", served.folder / "blocks/kiepersol/boundary.gpx")
