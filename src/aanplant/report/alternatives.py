@@ -94,15 +94,17 @@ def cost_told(this: Outcome, first: Outcome, *, name: str, beside: str) -> str:
     name, beside : str
         What they are called.
     """
-    dearer = float(this.establishment - first.establishment)
+    dearer = round(this.establishment - first.establishment)
     told = fill(
-        "vary.costs_more" if dearer >= 0 else "vary.costs_less",
-        cost=show(abs(round(dearer)), this.currency), this=name, first=beside,
+        "vary.costs_more" if dearer > 0 else "vary.costs_less" if dearer else "vary.costs_the_same",
+        cost=show(abs(dearer), this.currency), this=name, first=beside,
     )  # fmt: skip
     if this.npv is not None and first.npv is not None:
-        better = this.npv - first.npv
-        told += fill("vary.worth_more" if better >= 0 else "vary.worth_less",
-                     npv=show(abs(round(better)), this.currency))  # fmt: skip
+        better = round(this.npv - first.npv)
+        told += fill(
+            "vary.worth_more" if better > 0 else "vary.worth_less" if better else "vary.worth_same",
+            npv=show(abs(better), this.currency),
+        )  # fmt: skip
     is_short = this.lacks_prices or first.lacks_prices
     return f"{told}{word('vary.lacks_prices') if is_short else '.'}"
 
