@@ -14,8 +14,14 @@ def outcome(cost: str, npv: float | None) -> Outcome:
 @pytest.mark.parametrize(
     ("cost", "npv", "told"),
     [
-        ("1500.40", 260.0, "b costs 500 ZAR more to establish than a and its net present value is 60 ZAR higher."),
-        ("900", 150.0, "b costs 100 ZAR less to establish than a and its net present value is 50 ZAR lower."),
+        (
+            "1500.40", 260.0,
+            "b costs 500 ZAR more to establish than a and its net present value is 60 ZAR higher.",
+        ),
+        (
+            "900", 150.0,
+            "b costs 100 ZAR less to establish than a and its net present value is 50 ZAR lower.",
+        ),
         ("1000.2", 200.3, "b costs as much to establish as a and has the same net present value."),
         ("900", None, "b costs 100 ZAR less to establish than a."),
     ],
