@@ -3,6 +3,7 @@
 import re
 import tomllib
 
+import pytest
 from playwright.sync_api import Page, expect
 
 from tests.pages.test_planner import blank, brief_of, view, write_in
@@ -169,6 +170,105 @@ def test_a_refused_blank_can_be_found_from_the_head_of_the_page(page):
     page.get_by_role("button", name="show the blank").click()
 
     expect(blank(page, "canopy.height")).to_be_focused()
+
+
+def test_commas_between_thousands_are_not_taken_for_that_of_decimals(page, served):
+    write_in(page, "water.water_right", "52,000 m3")
+
+    saved(page)
+    assert written(served)["water"]["water_right"] == "52000 m3"
+
+
+def test_a_bare_number_in_a_blank_of_per_cent_is_per_cent(page, served):
+    write_in(page, "vines.loss_fraction", "4")
+
+    expect(blank(page, "vines.loss_fraction")).to_have_text("4\u00a0%")
+    saved(page)
+    assert written(served)["vines"]["loss_fraction"] == "4 %"
+    write_in(page, "vines.loss_fraction", "60")
+    expect(page.locator("#blank-vines-loss_fraction-refusal")).to_contain_text("0 and 50 %")
+
+
+def type_in(page: Page, key: str, text: str) -> None:
+    blank(page, key).click()
+    page.get_by_role("dialog").get_by_role("textbox").fill(text)
+
+
+def test_what_is_typed_is_written_in_wherever_its_slip_is_left_for(page, served):
+    type_in(page, "rows.headland", "9 m")
+    for _ in range(5):
+        page.keyboard.press("Tab")
+    expect(page.get_by_role("dialog")).to_be_hidden()
+    expect(blank(page, "rows.headland")).to_have_text("9\u00a0m")
+
+    type_in(page, "rows.side_margin", "4 m")
+    blank(page, "rows.headland").click()
+    expect(blank(page, "rows.side_margin")).to_have_text("4\u00a0m")
+    page.get_by_role("dialog").get_by_role("textbox").fill("7 m")
+    page.get_by_role("heading", name="Rows").click()
+    expect(blank(page, "rows.headland")).to_have_text("7\u00a0m")
+
+    type_in(page, "vines.row_width", "2.8 m")
+    view(page, "advice")
+    saved(page)
+    rows = written(served)["rows"]
+    assert (rows["headland"], rows["side_margin"]) == ("7 m", "4 m")
+    assert written(served)["vines"]["row_width"] == "2.8 m"
+
+
+def test_a_slip_left_without_a_word_writes_nothing_and_a_wrong_word_stays(page, served):
+    before = brief_of(served)
+    blank(page, "rows.headland").click()
+    page.get_by_role("heading", name="Rows").click()
+    expect(page.get_by_role("dialog")).to_be_hidden()
+    type_in(page, "rows.headland", "9 m")
+    page.get_by_role("dialog").get_by_text("Source").click()
+    page.keyboard.press("Escape")
+    expect(blank(page, "rows.headland")).to_have_text("8\u00a0m")
+
+    type_in(page, "rows.headland", "-3 m")
+    page.get_by_role("heading", name="Rows").click()
+
+    expect(page.locator("#blank-rows-headland-refusal")).to_contain_text("-3 m")
+    expect(blank(page, "rows.headland")).to_have_text("-3 m")
+    assert brief_of(served) == before
+
+
+@pytest.mark.parametrize("width", [390, 820, 1100, 1440])
+def test_no_slip_is_cut_off_and_the_letter_stays_where_it_is(page, width):
+    page.set_viewport_size({"width": width, "height": 900})
+    finer(page)
+
+    opened, cut_off = page.locator(".left").evaluate(
+        """async (left) => {
+            const cut = [];
+            let opened = 0;
+            for (const blank of left.querySelectorAll('[data-key]')) {
+                blank.scrollIntoView({ block: 'center' });
+                blank.click();
+                await new Promise(requestAnimationFrame);
+                const slip = left.querySelector('.slip');
+                if (slip === null) {
+                    left.querySelector('dialog .choices button:last-child').click();
+                } else {
+                    opened += 1;
+                    const inner = slip.getBoundingClientRect();
+                    const outer = left.getBoundingClientRect();
+                    if (  // a pixel goes to rounding
+                        inner.left < 0 || inner.right > outer.left + left.clientWidth ||
+                        inner.top < outer.top - 1 || inner.bottom > outer.bottom + 1 ||
+                        left.scrollLeft !== 0
+                    ) cut.push(blank.dataset.key);
+                    blank.click();
+                }
+                await new Promise(requestAnimationFrame);
+            }
+            return [opened, cut];
+        }"""
+    )
+
+    assert opened > 100
+    assert cut_off == []
 
 
 def test_the_letter_prints_as_a_letter(page):
