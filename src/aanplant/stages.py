@@ -223,6 +223,7 @@ STAGES: tuple[Stage, ...] = (
             "materials.guards",
             "first_season",
             "water.at_planting",
+            "watering.losses",
             "water.flow_available",
             "inputs.prices",
             "inputs.labour",
