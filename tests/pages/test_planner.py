@@ -95,8 +95,10 @@ def test_unsaved_work_stays_when_the_line_drops_and_goes_out_when_it_is_back(pag
 def test_every_blank_of_the_brief_stands_in_the_letter(page, served):
     asked = page.request.get(f"{served.address}/api/v1/brief-fields").json()
     wanted = {field["key"] for section in asked["sections"] for field in section["fields"]}
+    page.wait_for_selector("section.sheet[aria-busy=false]", timeout=PLANNED_MS)  # advice moves it
     for summary in page.locator(".text > details > summary").filter(has_text="Finer").all():
         summary.click()
+        expect(summary.locator("..")).to_have_attribute("open", "")
 
     shown = page.locator("[data-key]").evaluate_all("all => all.map(one => one.dataset.key)")
 
