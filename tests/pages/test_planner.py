@@ -70,7 +70,8 @@ def test_a_brief_changed_underneath_is_not_overwritten(page, served):
     write_in(page, "rows.side_margin", "4 m")
 
     conflict = page.get_by_role("dialog", name=re.compile("changed on disk"))
-    expect(conflict).to_contain_text("rows.side_margin")
+    expect(conflict.get_by_role("row").nth(1)).to_contain_text(re.compile(r"margin.*4.m.*3.m"))
+    expect(conflict).not_to_contain_text("rows.side_margin")
     assert 'side_margin = "3 m"' in brief_of(served)
     conflict.get_by_role("button", name="Put my changes on top of it").click()
     expect(blank(page, "rows.headland")).to_have_text("10\u00a0m")

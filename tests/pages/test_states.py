@@ -1,5 +1,6 @@
 """What the page says and keeps in bad moments: nothing there yet, unreadable, nobody answers."""
 
+import re
 import shutil
 
 import pytest
@@ -100,8 +101,8 @@ def test_each_view_says_so_when_the_program_has_gone_and_keeps_what_was_written(
 
     expect(page.get_by_role("alert")).to_contain_text("No answer")
     assert faults(page) == []
-    kept = page.evaluate("localStorage.getItem('aanplant:kiepersol')")
-    assert kept == '{"rows.headland":"9 m"}'
+    kept = page.evaluate("JSON.parse(localStorage.getItem('aanplant:unsaved:kiepersol'))")
+    assert kept["rows.headland"]["value"] == "9 m"
 
 
 def test_a_change_in_one_tab_stands_in_the_other(page, served):
@@ -116,6 +117,32 @@ def test_a_change_in_one_tab_stands_in_the_other(page, served):
     expect(blank(other, "rows.side_margin")).to_have_text("4\u00a0m")
     assert 'headland = "9 m"' in brief_of(served)
     assert 'side_margin = "4 m"' in brief_of(served)
+
+
+def test_a_change_in_an_editor_is_seen_without_a_save(page, served):
+    path = served.folder / "blocks" / "kiepersol" / "brief.toml"
+    path.write_text(path.read_text().replace('headland = "8 m"', 'headland = "10 m"'))
+
+    expect(blank(page, "rows.headland")).to_have_text("10\u00a0m", timeout=10_000)
+
+
+@pytest.mark.parametrize(("press", "left"), [("Put my", "9 m"), ("Let it stand", "10 m")])
+def test_a_conflict_is_settled_while_nobody_answers(page, served, press, left):
+    path = served.folder / "blocks" / "kiepersol" / "brief.toml"
+    path.write_text(path.read_text().replace('headland = "8 m"', 'headland = "10 m"'))
+    write_in(page, "rows.headland", "9 m")
+    asked = page.get_by_role("dialog")
+    expect(asked).to_contain_text("10\u00a0m")
+
+    page.context.set_offline(True)
+    asked.get_by_role("button", name=press).click()
+    expect(asked).to_be_hidden()
+    expect(blank(page, "rows.headland")).to_have_text(re.compile(left.replace(" ", ".")))
+    page.context.set_offline(False)
+
+    expect(page.locator("header [role=status]")).to_contain_text(re.compile("saved|as on disk"))
+    expect(blank(page, "rows.headland")).to_have_text(left.replace(" ", "\u00a0"))
+    assert f'headland = "{left}"' in path.read_text()
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

@@ -11,6 +11,7 @@ interface Step {
 export type Standing = 'saved' | 'saving' | 'unsaved' | 'offline' | 'conflict';
 
 const RETRY_MS = 3000;
+const LOOK_MS = 5000;
 
 export class Draft {
   brief = $state<BriefAnswer | null>(null);
@@ -24,12 +25,13 @@ export class Draft {
   undone = $state<Step[]>([]);
   /** The whole text as it is being written by hand, and the version it began from. */
   writing = $state<{ text: string; version: string } | null>(null);
-  /** The brief as somebody else left it meanwhile. */
-  theirs = $state<string | null>(null);
+  /** The brief as somebody else left it meanwhile, while it is asked what should become of ours. */
+  theirs = $state<BriefAnswer | null>(null);
 
   #sending = false;
   #isClosed = false;
   #timer: ReturnType<typeof setTimeout> | undefined;
+  #looking: ReturnType<typeof setInterval> | undefined;
   readonly #channel: BroadcastChannel | null;
 
   constructor(
@@ -37,18 +39,28 @@ export class Draft {
     private readonly changed: () => void,
   ) {
     this.#channel = typeof BroadcastChannel === 'undefined' ? null : new BroadcastChannel(`aanplant:${block}`);
-    this.#channel?.addEventListener('message', () => void this.#heard());
-    this.pending = kept(block);
+    this.#channel?.addEventListener('message', this.#look);
+    this.pending = Object.fromEntries(Object.entries(kept(block)).map(([key, { value }]) => [key, value]));
   }
 
+  /** Read the brief; what was kept goes on top of the version it was written over, and of no other. */
   async open(): Promise<void> {
-    this.brief = await api.brief(this.block);
-    if (Object.keys(this.pending).length > 0) void this.#send();
+    const now = await api.brief(this.block);
+    this.brief = now;
+    if (this.#isClosed) return;
+    addEventListener('focus', this.#look);
+    this.#looking = setInterval(() => {
+      if (document.visibilityState === 'visible') void this.#look();
+    }, LOOK_MS);
+    if (Object.values(kept(this.block)).some(({ version }) => version !== now.version)) this.#meet(now);
+    else void this.#send();
   }
 
   close(): void {
     this.#isClosed = true;
     clearTimeout(this.#timer);
+    clearInterval(this.#looking);
+    removeEventListener('focus', this.#look);
     this.#channel?.close();
   }
 
@@ -69,7 +81,7 @@ export class Draft {
 
   /** Set several keys in one step, that one undo takes back. */
   setAll(changes: Changes): void {
-    const differing = Object.entries(changes).filter(([key, value]) => key in this.refused || !same(this.#given(key), value));
+    const differing = Object.entries(changes).filter(([key, value]) => key in this.refused || !this.#stands(key, value));
     if (differing.length === 0) return;
     const before = Object.fromEntries(differing.map(([key]) => [key, this.#given(key)]));
     const after = Object.fromEntries(differing);
@@ -95,26 +107,24 @@ export class Draft {
   }
 
   /** The brief changed underneath: put ours on top of it, or let it stand. */
-  async settle(keepOurs: boolean): Promise<void> {
-    if (!keepOurs) this.pending = {};
-    this.theirs = null;
-    this.#keep();
-    this.brief = await api.brief(this.block);
-    this.standing = 'saved';
-    this.changed();
-    if (keepOurs) void this.#send();
+  settle(keepOurs: boolean): void {
+    if (this.theirs === null) return;
+    if (!keepOurs) {
+      this.#forgetSteps(Object.keys(this.pending));
+      this.#hold({});
+    }
+    this.#take(this.theirs);
+    void this.#send();
   }
 
   /** Save the whole text, as it was edited by hand. */
   async saveText(text: string): Promise<void> {
     if (this.brief === null) return;
-    this.brief = await api.saveText(this.block, text, this.writing?.version ?? this.brief.version);
+    const saved = await api.saveText(this.block, text, this.writing?.version ?? this.brief.version);
     this.writing = null;
     this.refused = {};
-    this.done = [];
-    this.undone = [];
+    this.#take(saved);
     this.#saved();
-    this.changed();
   }
 
   /** Write in the whole text; it is kept while other views are open. */
@@ -129,21 +139,27 @@ export class Draft {
     if (!this.#isClosed) this.#channel?.postMessage('saved');
   }
 
+  /** What its owner wrote, with its unit; null where it is left out. */
   #given(key: string): unknown {
     if (key in this.pending) return this.pending[key];
-    return this.isGiven(key) ? valueAt(this.brief?.values ?? {}, key) : null;
+    return this.isGiven(key) ? (valueAt(this.brief?.written ?? {}, key) ?? valueAt(this.brief?.values ?? {}, key)) : null;
+  }
+
+  /** Whether a value stands there already, as it is written or as it is read. */
+  #stands(key: string, value: unknown): boolean {
+    if (same(this.#given(key), value)) return true;
+    return !(key in this.pending) && this.isGiven(key) && same(valueAt(this.brief?.values ?? {}, key), value);
   }
 
   #put(changes: Changes): void {
     this.refused = Object.fromEntries(Object.entries(this.refused).filter(([key]) => !(key in changes)));
-    this.pending = { ...this.pending, ...changes };
-    this.#keep();
+    this.#hold({ ...this.pending, ...changes });
     this.changed();
     void this.#send();
   }
 
   async #send(): Promise<void> {
-    if (this.#sending || this.#isClosed || this.brief === null || Object.keys(this.pending).length === 0) return;
+    if (this.#sending || this.#isClosed || this.brief === null || this.theirs !== null || Object.keys(this.pending).length === 0) return;
     this.#sending = true;
     let isHeld = false;
     clearTimeout(this.#timer);
@@ -154,7 +170,7 @@ export class Draft {
       this.#drop(sent);
       this.#saved();
     } catch (error) {
-      isHeld = this.#failed(error, sent);
+      isHeld = await this.#failed(error, sent);
     } finally {
       this.#sending = false;
     }
@@ -162,16 +178,19 @@ export class Draft {
   }
 
   /** Whether what waits must wait on: for the server, or for a person. */
-  #failed(error: unknown, sent: Changes): boolean {
+  async #failed(error: unknown, sent: Changes): Promise<boolean> {
     if (error instanceof Unreachable) {
       this.standing = 'offline';
       if (!this.#isClosed) this.#timer = setTimeout(() => void this.#send(), RETRY_MS);
       return true;
     }
     if (error instanceof Refused && error.problem.status === 412) {
-      this.standing = 'conflict';
-      this.theirs = error.problem.text ?? '';
-      return true;
+      try {
+        this.#meet(await api.brief(this.block));
+        return false;
+      } catch (unread) {
+        return this.#failed(unread, sent);
+      }
     }
     if (!(error instanceof Refused)) throw error;
     this.standing = 'unsaved';
@@ -183,10 +202,7 @@ export class Draft {
   }
 
   #drop(sent: Changes): void {
-    this.pending = Object.fromEntries(
-      Object.entries(this.pending).filter(([key, value]) => !(key in sent && same(sent[key], value))),
-    );
-    this.#keep();
+    this.#hold(Object.fromEntries(Object.entries(this.pending).filter(([key, value]) => !(key in sent && same(sent[key], value)))));
   }
 
   #saved(): void {
@@ -195,35 +211,77 @@ export class Draft {
     if (!this.#isClosed) this.#channel?.postMessage('saved');
   }
 
-  /** Another tab saved. What is on its way from here meets it by its version. */
-  async #heard(): Promise<void> {
-    if (this.#sending || Object.keys(this.pending).length > 0) return;
+  /** Look whether somebody else saved meanwhile: another tab, an editor, the command line. */
+  readonly #look = async (): Promise<void> => {
+    const before = this.brief;
+    if (before === null || this.#sending || this.#isClosed) return;
     try {
-      await this.reread();
+      const now = await api.brief(this.block);
+      const isOvertaken = this.#sending || this.#isClosed || this.brief?.version !== before.version;
+      if (!isOvertaken && now.version !== (this.theirs ?? before).version) this.#meet(now);
     } catch (error) {
-      // What is written here next meets the other's change by its version.
-      if (!(error instanceof Unreachable)) throw error;
+      // What is written here next says so, or meets the other's change by its version.
+      if (!(error instanceof Unreachable || error instanceof Refused)) throw error;
     }
-  }
+  };
 
   /** Take the brief as it stands on disk now. */
   async reread(): Promise<void> {
-    this.brief = await api.brief(this.block);
-    this.done = [];
-    this.undone = [];
+    this.#meet(await api.brief(this.block));
+  }
+
+  /** Somebody else's brief is taken, unless something of ours would have to go on top of it. */
+  #meet(now: BriefAnswer): void {
+    const isThere = (key: string, value: unknown): boolean =>
+      value === null ? !now.given.includes(key) : same(valueAt(now.written, key), value) || same(valueAt(now.values, key), value);
+    this.theirs = now;
+    this.standing = 'conflict';
+    this.#drop(Object.fromEntries(Object.entries(this.pending).filter(([key, value]) => isThere(key, value))));
+    if (Object.keys(this.pending).length === 0) this.#take(now);
+  }
+
+  /** Go on from another brief. What somebody else changed in it is not ours to take back. */
+  #take(now: BriefAnswer): void {
+    const before = this.brief?.written ?? {};
+    const keys = [...this.done, ...this.undone].flatMap((step) => Object.keys(step.after));
+    this.#forgetSteps(keys.filter((key) => !same(valueAt(before, key), valueAt(now.written, key))));
+    this.brief = now;
+    this.theirs = null;
+    this.standing = Object.keys(this.refused).length > 0 ? 'unsaved' : 'saved';
+    this.#hold(this.pending);
     this.changed();
   }
 
-  #keep(): void {
-    const name = `aanplant:${this.block}`;
-    if (Object.keys(this.pending).length === 0) localStorage.removeItem(name);
-    else localStorage.setItem(name, JSON.stringify(this.pending));
+  #forgetSteps(keys: string[]): void {
+    const isOurs = (step: Step): boolean => !keys.some((key) => key in step.after);
+    this.done = this.done.filter(isOurs);
+    this.undone = this.undone.filter(isOurs);
+  }
+
+  /** Let these changes wait. They are kept beside those of other tabs, with the version they were written over.
+   *
+   * While it is asked what should become of them, that version stays. */
+  #hold(next: Changes): void {
+    const all = kept(this.block);
+    const isOurs = (key: string): boolean => same(all[key]?.value, this.pending[key]);
+    for (const key of Object.keys(this.pending)) if (!(key in next) && isOurs(key)) delete all[key];
+    const version = this.brief?.version ?? '';
+    for (const [key, value] of Object.entries(next))
+      if (isOurs(key) || !same(this.pending[key], value)) all[key] = { value, version: this.theirs === null ? version : (all[key]?.version ?? version) };
+    this.pending = next;
+    if (Object.keys(all).length === 0) localStorage.removeItem(placeOf(this.block));
+    else localStorage.setItem(placeOf(this.block), JSON.stringify(all));
   }
 }
 
-function kept(block: string): Changes {
+/** Changes not on disk, of every tab, and the version of the brief that each was written over. */
+type Kept = Record<string, { value: unknown; version: string }>;
+
+const placeOf = (block: string): string => `aanplant:unsaved:${block}`;
+
+function kept(block: string): Kept {
   try {
-    return JSON.parse(localStorage.getItem(`aanplant:${block}`) ?? '{}') as Changes;
+    return JSON.parse(localStorage.getItem(placeOf(block)) ?? '{}') as Kept;
   } catch {
     return {};
   }
