@@ -219,6 +219,43 @@ def test_a_block_is_begun_from_corners_alone(page, served):
     assert corners.read_text().startswith("westing,southing\n-27700,3719200\n")
 
 
+def test_of_two_blocks_the_one_pressed_last_is_opened_however_late_the_other_comes(page):
+    def late(route):
+        page.wait_for_timeout(1500)
+        route.continue_()
+
+    page.route("**/blocks/onderveld/brief", late)
+    page.get_by_role("button", name="onderveld", exact=True).click(no_wait_after=True)
+    page.get_by_role("button", name="kiepersol", exact=True).click()
+    with page.expect_response("**/blocks/onderveld/brief"):
+        pass
+    page.wait_for_timeout(300)
+
+    expect(page.get_by_role("button", name="kiepersol", exact=True)).to_have_attribute(
+        "aria-current", "page"
+    )
+    assert page.url.endswith("#kiepersol")
+
+
+def test_a_plan_in_the_making_is_followed_from_other_views_and_blocks(page):
+    view(page, "papers")
+    page.get_by_role("button", name="Make the plan with all papers").click()
+    stop = page.get_by_role("button", name="Stop", exact=True)
+    expect(stop).to_be_visible()
+    view(page, "letter")
+    view(page, "onderveld")
+    view(page, "kiepersol")
+
+    view(page, "papers")
+
+    expect(stop).to_be_visible()
+    expect(page.get_by_role("progressbar")).to_be_visible()
+    view(page, "letter")
+    view(page, "papers")
+    expect(page.get_by_text("The plan is made")).to_be_visible(timeout=PLANNED_MS)
+    expect(page.get_by_role("link", name="report.pdf", exact=True)).to_be_visible()
+
+
 def test_words_of_the_page_come_in_afrikaans(page):
     page.get_by_label("Language").select_option("af")
 
