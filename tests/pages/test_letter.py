@@ -173,10 +173,10 @@ def test_a_refused_blank_can_be_found_from_the_head_of_the_page(page):
 
 
 def test_commas_between_thousands_are_not_taken_for_that_of_decimals(page, served):
-    write_in(page, "water.water_right", "52,000 m3")
+    write_in(page, "water.water_right", "48,500 m3")
 
     saved(page)
-    assert written(served)["water"]["water_right"] == "52000 m3"
+    assert written(served)["water"]["water_right"] == "48500 m3"
 
 
 def test_a_bare_number_in_a_blank_of_per_cent_is_per_cent(page, served):
