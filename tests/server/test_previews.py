@@ -254,6 +254,17 @@ def test_going_back_to_an_earlier_wish_runs_no_stage_again(
     assert ran == []
 
 
+def test_no_thread_plans_on_after_the_planner_is_closed(estate: Path):
+    planner = Planner(EstateStore(estate))
+    planner.warm("kiepersol")
+
+    planner.close()
+
+    assert not [one for one in threading.enumerate() if one.name.startswith("warm")]
+    with pytest.raises(Cancelled):
+        planner.preview("kiepersol", {}, page="", until="layout")
+
+
 def test_a_later_question_of_the_same_page_overtakes_an_earlier_one(
     estate: Path, monkeypatch: pytest.MonkeyPatch
 ):

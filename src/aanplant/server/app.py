@@ -66,6 +66,7 @@ def create_app(
             for first in store.blocks()[:1]:
                 desk.planner.warm(first)
         yield
+        desk.planner.close()
         desk.jobs.close()
 
     app = FastAPI(

@@ -53,18 +53,25 @@ class Planner:
         self._asked: dict[tuple[str, str], int] = {}
         self._standing: dict[tuple[str, str], tuple[str, float]] = {}
         self._warming: dict[str, threading.Thread] = {}
+        self._is_closing = False
         self._outcomes: OrderedDict[tuple[str, str, _Stamp], Outcome] = OrderedDict()
 
     def warm(self, name: str) -> None:
         """Lay a block out on a thread of its own; whoever asks for it meanwhile waits for that."""
 
         def lay_out() -> None:
-            with suppress(InputError):
+            with suppress(InputError, Cancelled):
                 self._make(name, self.opened(name), lambda _, __: None, until="layout")
 
-        thread = threading.Thread(target=lay_out, name=f"warm {name}", daemon=True)
+        thread = threading.Thread(target=lay_out, name=f"warm {name}")
         self._warming[name] = thread
         thread.start()
+
+    def close(self) -> None:
+        """Stop planning, and wait for what runs ahead: no thread may outlive the interpreter."""
+        self._is_closing = True
+        for thread in self._warming.values():
+            thread.join()
 
     def opened(self, name: str, changes: Mapping[str, Any] | None = None) -> BlockFolder:
         """Read a block, with changes to its brief that are not saved.
@@ -213,11 +220,16 @@ class Planner:
         return self._make(name, block, check, until=until)
 
     def _make(self, name: str, block: BlockFolder, check: Check, *, until: str | None) -> Plan:
+        def wanted(stage: str, fraction: float) -> None:
+            if self._is_closing:
+                raise Cancelled
+            check(stage, fraction)
+
         inputs = self._read(name, block)
-        check("site", 0.0)
+        wanted("site", 0.0)
         with self._lock:
             earlier = tuple(self._kept[name])
-        plan = make_plan(block.brief, inputs, earlier=earlier, until=until, check=check)
+        plan = make_plan(block.brief, inputs, earlier=earlier, until=until, check=wanted)
         with self._lock:
             self._kept[name].appendleft(plan)
         return plan
