@@ -144,13 +144,6 @@ export const api = {
     (await ask(`${block(name)}/alternatives?${asReader(reader)}`, { ...sent('POST', { page, alternatives }), signal })).json(),
   progress: async (name: string, question: string): Promise<Progress> =>
     (await ask(`${block(name)}/progress?question=${encodeURIComponent(question)}`)).json(),
-  addSource: async (name: string, file: string, data: Blob, usedAs: string): Promise<void> => {
-    await ask(`${block(name)}/sources/${encodeURIComponent(file)}?used_as=${usedAs}`, {
-      method: 'PUT',
-      body: data,
-      headers: { 'content-type': 'application/octet-stream' },
-    });
-  },
   sources: async (name: string): Promise<SourceTold[]> =>
     ((await (await ask(`${block(name)}/sources`)).json()) as { sources: SourceTold[] }).sources,
   /** Save over the version given, or as a new file where that is "". */

@@ -14,12 +14,24 @@ const FIELD: Field = {
 /** What was sent to the server, which refuses a headland of 90 m. */
 let sent: Record<string, unknown>[];
 let draft: Draft;
+/** The file that lies beside the brief, and the versions that were to be written over. */
+let lies: string;
+let over: (string | null)[];
 
 beforeEach(() => {
   localStorage.clear();
   sent = [];
+  lies = 'old';
+  over = [];
   let values: Record<string, unknown> = { headland: 8, bearing: 'choose' };
-  vi.stubGlobal('fetch', async (_: string, request: RequestInit = {}) => {
+  vi.stubGlobal('fetch', async (path: string, request: RequestInit = {}) => {
+    if (path.includes('/sources/')) {
+      const version = new Headers(request.headers).get('if-match');
+      over.push(version);
+      if (version !== `"${lies}"`) return answer(version === null ? 428 : 412, { title: '', status: version === null ? 428 : 412, detail: 'no', version: lies });
+      lies = 'ours';
+      return answer(200, { name: 'block.gpx', bytes: 1, version: lies, used_as: [] });
+    }
     if (request.method === 'PATCH') {
       const { changes } = JSON.parse(String(request.body)) as { changes: Record<string, unknown> };
       sent.push(changes);
@@ -27,7 +39,7 @@ beforeEach(() => {
         return answer(422, { title: '', status: 422, detail: 'no', where: 'brief.toml: rows.headland', found: '90 m', expected: 'between 0 and 50 m' });
       values = { ...values, ...Object.fromEntries(Object.entries(changes).map(([key, value]) => [key.replace('rows.', ''), value])) };
     }
-    return answer(200, { block: 'b', version: '1', text: '', values: { rows: values }, given: ['rows.headland'], trouble: '' });
+    return answer(200, { block: 'b', version: '1', text: '', values: { rows: values }, given: Object.keys(values).filter((name) => name !== 'bearing').map((name) => `rows.${name}`), trouble: '' });
   });
 });
 afterEach(() => {
@@ -102,5 +114,34 @@ describe('a blank', () => {
     const blank = await shownBlank({ key: 'rows.bearing', options: ['choose'] }, '32°');
     expect(blank.textContent).toBe('choose for me');
     expect(blank.parentElement?.textContent).toContain('→ 32°');
+  });
+  it('replaces a file of the same name only when told to, over the version that lay there', async () => {
+    const blank = await shownBlank({ key: 'rows.base_line', kind: 'file' });
+    const anew = vi.spyOn(draft, 'fileSaved');
+    await fireEvent.click(blank);
+    const input = screen.getByLabelText('Choose a file');
+    await fireEvent.change(input, { target: { files: [new File(['x'], 'block.gpx')] } });
+
+    const replace = await screen.findByRole('button', { name: 'Replace block.gpx' });
+    expect([lies, sent]).toEqual(['old', []]);
+    await fireEvent.click(replace);
+    await vi.waitFor(() => expect(sent).toEqual([{ 'rows.base_line': 'block.gpx' }]));
+    expect(over).toEqual([null, '"old"']);
+    expect(anew).not.toHaveBeenCalled();
+  });
+  it('asks for all anew where the file replaced is the one it names, and asks again where it changed meanwhile', async () => {
+    await fireEvent.click(await shownBlank({ key: 'rows.base_line', kind: 'file' }));
+    draft.set('rows.base_line', 'block.gpx');
+    await vi.waitFor(() => expect(sent).toHaveLength(1));
+    const anew = vi.spyOn(draft, 'fileSaved');
+    await fireEvent.change(screen.getByLabelText('Choose a file'), { target: { files: [new File(['x'], 'block.gpx')] } });
+    const replace = await screen.findByRole('button', { name: 'Replace block.gpx' });
+    lies = 'newer';
+    await fireEvent.click(replace);
+    await vi.waitFor(() => expect(over).toEqual([null, '"old"']));
+    expect(lies).toBe('newer');
+    await fireEvent.click(await screen.findByRole('button', { name: 'Replace block.gpx' }));
+    await vi.waitFor(() => expect(anew).toHaveBeenCalledOnce());
+    expect([lies, sent.length]).toEqual(['ours', 1]);
   });
 });
